@@ -1,0 +1,11 @@
+import { defineConfig } from 'vitest/config';
+
+// What needs Debian packages: compilers for the controller's images, scipy, socat, a browser. `.ci/run` installs them.
+export default defineConfig({
+  test: {
+    include: ['test/ci/**/*.test.ts', 'test/browser/**/*.test.ts'],
+    testTimeout: 300_000,
+    hookTimeout: 120_000,
+    pool: 'forks',
+  },
+});
