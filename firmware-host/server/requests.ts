@@ -1,0 +1,41 @@
+/** The door for everything a page sends: exact shapes, no extra keys, no number that is not one. */
+import { z } from 'zod';
+import type { Request } from './messages';
+
+const name = z.string().trim().min(1).max(40);
+
+const request = z.discriminatedUnion('ask', [
+  z.strictObject({ ask: z.literal('start') }),
+  z.strictObject({ ask: z.literal('goOn') }),
+  z.strictObject({ ask: z.literal('startAnew') }),
+  z.strictObject({ ask: z.literal('pause') }),
+  z.strictObject({ ask: z.literal('resume') }),
+  z.strictObject({ ask: z.literal('stop') }),
+  z.strictObject({ ask: z.literal('stopAtTurnEnd') }),
+  z.strictObject({ ask: z.literal('clear') }),
+  z.strictObject({ ask: z.literal('reset') }),
+  z.strictObject({ ask: z.literal('done') }),
+  z.strictObject({ ask: z.literal('pace'), target: z.number().min(0.05).max(1) }),
+  z.strictObject({ ask: z.literal('takeControl'), name }),
+  z.strictObject({ ask: z.literal('leaveControl') }),
+  z.strictObject({ ask: z.literal('acknowledgeCautions'), name }),
+  z.strictObject({ ask: z.literal('load'), example: z.string().regex(/^[a-z0-9-]{1,60}$/) }),
+]);
+
+/** The request, or words that say what is wrong with it. */
+export function readRequest(data: unknown): Request | string {
+  const read = request.safeParse(data);
+  if (read.success) return read.data;
+  const first = read.error.issues[0];
+  const where = first && first.path.length > 0 ? first.path.join('.') : 'message';
+  return `The host did not understand this request (${where}: ${first?.message ?? 'not valid'}); nothing was done.`;
+}
+
+/** What anyone with the key may ask, also without being in control: whatever makes the stand quieter. */
+export const FOR_EVERYONE: ReadonlySet<Request['ask']> = new Set([
+  'stop',
+  'pause',
+  'stopAtTurnEnd',
+  'takeControl',
+  'acknowledgeCautions',
+]);
