@@ -24,7 +24,17 @@ export const RUN_STATES = {
 export type RunState = keyof typeof RUN_STATES;
 
 /** What a person or a rule may ask for. */
-export type RunCommand = 'reset' | 'start' | 'stop' | 'stopAtTurnEnd' | 'hold' | 'unhold' | 'suspend' | 'unsuspend' | 'abort' | 'clear';
+export type RunCommand =
+  | 'reset'
+  | 'start'
+  | 'stop'
+  | 'stopAtTurnEnd'
+  | 'hold'
+  | 'unhold'
+  | 'suspend'
+  | 'unsuspend'
+  | 'abort'
+  | 'clear';
 
 /** Result of `rehearse` and `run` (design 13); the fields others rely on. */
 export interface RunReport {

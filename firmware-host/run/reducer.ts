@@ -1,0 +1,219 @@
+/**
+ * What becomes of a run when somebody asks for something or the stand shows something: a pure function over the table of
+ * ./transitions.ts. It returns the next model and the effects to be carried out, in order, by ./conductor.ts; when all effects of
+ * an acting state are done the conductor reports `done`, and only then does the state end.
+ *
+ * Rules that hold throughout: nothing but start, unhold and unsuspend leads to motion; a latched stop, a restarted controller or
+ * trouble of the host always ends in Aborted; what stopped it stays readable until it is reset.
+ */
+import type { BootCause, StopCause } from '../stand/stand-link';
+import { nextState, type Trigger } from './transitions';
+import type { RunCommand, RunState } from './types';
+import { BOOT_CAUSE_WORDS, refusalWords, STOP_CAUSE_ADVICE, STOP_CAUSE_WORDS, stateWords } from './words';
+
+/** Where a start begins: at the program's first index, or at the place where the run stood. */
+export type StartFrom = 'beginning' | 'place';
+
+export type RunEvent =
+  | { kind: 'command'; command: Exclude<RunCommand, 'start' | 'suspend'> }
+  | { kind: 'command'; command: 'start'; from: StartFrom }
+  /** A rule or a person wants it to wait for something outside ("slurry", "the glass to cool"). */
+  | { kind: 'command'; command: 'suspend'; cause: string }
+  /** Every effect of the present acting state has been carried out. */
+  | { kind: 'done' }
+  | { kind: 'latchedStop'; cause: StopCause }
+  /** A new boot id: it came up still, drives off, position lost. */
+  | { kind: 'restarted'; cause: BootCause }
+  /** The controller heard nothing new from the host and eased by itself. */
+  | { kind: 'hostSilent' }
+  | { kind: 'linkLost' }
+  | { kind: 'linkBack' }
+  /** The walk stands still at a rest that the path plans. `turns`: whole turns walked there. */
+  | { kind: 'plannedRest'; reason: 'hand clocking' | 'pattern change'; words: string }
+  /** The index is further from where it should be than the stand allows. */
+  | { kind: 'indexOff'; words: string }
+  /** It stands still at the index after "stop at the end of the turn". */
+  | { kind: 'turnEndReached' }
+  | { kind: 'endReached' }
+  /** The host cannot carry out an effect. */
+  | { kind: 'trouble'; words: string };
+
+/** What the conductor carries out. Each is complete only when the stand's status shows it. */
+export type Effect =
+  | 'ease'
+  | 'liftUp'
+  | 'liftDown'
+  | 'drivesOn'
+  | 'drivesOff'
+  | 'clearLatch'
+  /** Drop what is queued and note the exact place. */
+  | 'flush'
+  /** Find every axis's reference, if positions are lost; lap up. */
+  | 'reference'
+  /** Bring the axes to where the walk begins; lap up. */
+  | 'park'
+  /** Fill the queue from the place where the walk begins. */
+  | 'feed'
+  /** Walk at the wanted pace. */
+  | 'go'
+  | 'restAtTurnEnd';
+
+export interface RunModel {
+  state: RunState;
+  /** Completes "Waiting for ..." and "Stopped by ..."; null when nothing needs saying. */
+  cause: string | null;
+  /** What to look at before clearing; null where the cause says enough. */
+  advice: string | null;
+  /** Stop at the end of the turn was asked for and is still ahead. */
+  endingAtTurn: boolean;
+  /** A wait that came up while it could not be entered; it begins before anything moves again. */
+  waitAhead: string | null;
+  startFrom: StartFrom;
+  linkLost: boolean;
+}
+
+export interface Reduced {
+  model: RunModel;
+  effects: readonly Effect[];
+  /** Why a command did nothing; null if it was taken. */
+  refused: string | null;
+}
+
+/** A run as it is found: a stand that has lost its position or stands latched comes up stopped and must be cleared. */
+export function initialModel(found: { latchedStop: StopCause | null; restarted: BootCause | null }): RunModel {
+  const model: RunModel = {
+    state: 'Stopped',
+    cause: null,
+    advice: null,
+    endingAtTurn: false,
+    waitAhead: null,
+    startFrom: 'beginning',
+    linkLost: false,
+  };
+  if (found.latchedStop !== null) return { ...model, state: 'Aborted', ...stopCause(found.latchedStop) };
+  if (found.restarted !== null) return { ...model, state: 'Aborted', cause: BOOT_CAUSE_WORDS[found.restarted] };
+  return model;
+}
+
+/** What each acting state does on entry. States missing here do nothing. */
+function entryEffects(model: RunModel): readonly Effect[] {
+  switch (model.state) {
+    case 'Clearing':
+      return ['clearLatch', 'flush'];
+    case 'Starting':
+      return ['drivesOn', 'reference', 'park', 'liftDown', 'feed', 'go'];
+    case 'Stopping':
+      return ['ease', 'liftUp', 'flush'];
+    case 'Aborting':
+      return ['ease', 'liftUp'];
+    case 'Holding':
+    case 'Suspending':
+      return ['ease', 'liftUp'];
+    case 'Unholding':
+    case 'Unsuspending':
+      return model.waitAhead === null ? ['liftDown', 'go'] : [];
+    case 'Completing':
+      return ['ease', 'liftUp', 'flush'];
+    default:
+      return [];
+  }
+}
+
+function stopCause(cause: StopCause): { cause: string; advice: string } {
+  return { cause: STOP_CAUSE_WORDS[cause], advice: STOP_CAUSE_ADVICE[cause] };
+}
+
+function unchanged(model: RunModel): Reduced {
+  return { model, effects: [], refused: null };
+}
+
+/** Takes the trigger if the table has it, else leaves everything as it is. */
+function enter(model: RunModel, trigger: Trigger, changes: Partial<RunModel> = {}): Reduced {
+  const state = nextState(model.state, trigger);
+  if (state === null) return unchanged(model);
+  const next = { ...model, ...changes, state };
+  if (state === 'Execute' && next.waitAhead !== null)
+    return enter(next, 'suspend', { cause: next.waitAhead, waitAhead: null });
+  return { model: next, effects: entryEffects(next), refused: null };
+}
+
+const NOTHING_LEFT = { cause: null, advice: null, endingAtTurn: false, waitAhead: null } as const;
+const MOVING_ON: ReadonlySet<RunState> = new Set<RunState>(['Starting', 'Unholding', 'Unsuspending', 'Completing']);
+const NEEDS_LINK: ReadonlySet<RunCommand> = new Set<RunCommand>(['reset', 'start', 'unhold', 'unsuspend', 'clear']);
+
+function command(model: RunModel, event: RunEvent & { kind: 'command' }): Reduced {
+  const refuse = (words: string): Reduced => ({ model, effects: [], refused: words });
+  if (model.linkLost && NEEDS_LINK.has(event.command))
+    return refuse('The stand does not answer. Check its cable and power; nothing was sent.');
+  if (event.command === 'stopAtTurnEnd') {
+    if (model.state !== 'Execute') return refuse(refusalWords(event.command, model.state, model.cause));
+    if (model.endingAtTurn) return unchanged(model);
+    return { model: { ...model, endingAtTurn: true }, effects: ['restAtTurnEnd'], refused: null };
+  }
+  if (nextState(model.state, event.command) === null)
+    return refuse(refusalWords(event.command, model.state, model.cause));
+  switch (event.command) {
+    case 'start':
+      return enter(model, 'start', { ...NOTHING_LEFT, startFrom: event.from });
+    case 'suspend':
+      return enter(model, 'suspend', { cause: event.cause });
+    case 'reset':
+      return enter(model, 'reset', NOTHING_LEFT);
+    case 'abort':
+      return enter(model, 'abort', { ...NOTHING_LEFT, cause: 'a person' });
+    case 'stop':
+      return enter(model, 'stop', NOTHING_LEFT);
+    case 'unhold':
+    case 'unsuspend':
+      return enter(model, event.command, { cause: null });
+    default:
+      return enter(model, event.command);
+  }
+}
+
+export function reduce(model: RunModel, event: RunEvent): Reduced {
+  switch (event.kind) {
+    case 'command':
+      return command(model, event);
+    case 'done':
+      // The path, not a list of effects, ends Execute.
+      return model.state === 'Execute' ? unchanged(model) : enter(model, 'stateComplete');
+    case 'latchedStop':
+      return enter(model, 'abort', { ...NOTHING_LEFT, ...stopCause(event.cause) });
+    case 'restarted':
+      return enter(model, 'abort', {
+        ...NOTHING_LEFT,
+        cause: BOOT_CAUSE_WORDS[event.cause],
+        advice: 'The controller no longer knows where the axes are; they are found again at the start.',
+      });
+    case 'trouble':
+      return enter(model, 'abort', { ...NOTHING_LEFT, cause: event.words });
+    case 'hostSilent':
+      if (MOVING_ON.has(model.state)) return enter(model, 'abort', { ...NOTHING_LEFT, cause: 'a silent host' });
+      return enter(model, 'suspend', { cause: 'a person, since this computer was silent for too long' });
+    case 'linkLost': {
+      const lost = { ...model, linkLost: true };
+      if (model.state === 'Execute') return enter(lost, 'suspend', { cause: 'the line to the stand' });
+      const canWait = nextState(model.state, 'stateComplete') === null || /^(Holding|Suspending)$/.test(model.state);
+      return canWait ? unchanged(lost) : enter(lost, 'abort', { ...NOTHING_LEFT, cause: 'the lost line to the stand' });
+    }
+    case 'linkBack':
+      return unchanged({ ...model, linkLost: false });
+    case 'plannedRest':
+      if (event.reason === 'pattern change')
+        return model.state === 'Execute' ? { model, effects: ['go'], refused: null } : unchanged(model);
+      if (model.state === 'Execute') return enter(model, 'suspend', { cause: event.words });
+      return unchanged({ ...model, waitAhead: event.words });
+    case 'indexOff':
+      return enter(model, 'suspend', { cause: event.words });
+    case 'turnEndReached':
+      return model.endingAtTurn ? enter(model, 'stop', { endingAtTurn: false }) : unchanged(model);
+    case 'endReached':
+      return model.state === 'Execute' ? enter(model, 'stateComplete', { endingAtTurn: false }) : unchanged(model);
+  }
+}
+
+/** The model in plain words. */
+export function modelWords(model: RunModel): string {
+  return stateWords(model.state, model.cause, model.endingAtTurn);
+}

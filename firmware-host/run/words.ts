@@ -1,0 +1,110 @@
+/** Plain words for states, causes and refusals: what a person reads instead of a state's name. */
+import type { BootCause, StopCause } from '../stand/stand-link';
+import type { RunCommand, RunState } from './types';
+
+/** Completes "Stopped by ...". */
+export const STOP_CAUSE_WORDS: Record<StopCause, string> = {
+  halt: 'the halt input',
+  'drive fault': 'a drive that reports a fault',
+  'guard open': 'an open guard',
+  limit: 'a slide at the end of its travel',
+  'lift late': 'a lift that did not arrive in time',
+  'system reset': 'a system reset from the line',
+  'bad segment': 'a segment the controller refused to walk',
+  'link errors': 'too many errors on the line',
+};
+
+/** What to look at before clearing. */
+export const STOP_CAUSE_ADVICE: Record<StopCause, string> = {
+  halt: 'Release the halt switch once it is clear why it was pressed.',
+  'drive fault': 'Find out which drive tripped and why; switch it off and on again only when cold and free.',
+  'guard open': 'Close the guard.',
+  limit: 'Move the slide off its limit by hand, with the drives off, and check that the lap is free.',
+  'lift late': 'Look whether the lap sticks to the glass; slide it off, never force it.',
+  'system reset': 'Look which other program uses the line to the controller and close it.',
+  'bad segment': 'Nothing is wrong with the stand; keep the logbook row of this run, it shows a fault of the planner.',
+  'link errors': 'Check the cable and keep it away from motor leads.',
+};
+
+export const BOOT_CAUSE_WORDS: Record<BootCause, string> = {
+  power: 'power came on',
+  external: 'a reset of the controller',
+  'brown-out': 'a dip of the supply voltage',
+  watchdog: 'the watchdog of the controller',
+  virtual: 'power came on (virtual stand)',
+};
+
+const STATE_WORDS: Record<RunState, string> = {
+  Clearing: 'Clearing',
+  Stopped: 'Stopped',
+  Starting: 'Starting',
+  Idle: 'Ready',
+  Suspended: 'Waiting',
+  Execute: 'Running',
+  Stopping: 'Stopping',
+  Aborting: 'Stopping',
+  Aborted: 'Stopped, must be cleared',
+  Holding: 'Pausing',
+  Held: 'Paused',
+  Unholding: 'Going on',
+  Suspending: 'Easing to a standstill',
+  Unsuspending: 'Going on',
+  Resetting: 'Getting ready',
+  Completing: 'Finishing',
+  Complete: 'Done',
+};
+
+/** The state in plain words. `cause` completes "Waiting for ..." or "Stopped by ...". */
+export function stateWords(state: RunState, cause: string | null, endingAtTurn: boolean): string {
+  if (state === 'Suspended' && cause !== null) return `Waiting for ${cause}`;
+  if (state === 'Suspending' && cause !== null) return `Easing to a standstill, to wait for ${cause}`;
+  if (state === 'Aborted' && cause !== null) return `Stopped by ${cause}, must be cleared`;
+  if (state === 'Aborting' && cause !== null) return `Stopping because of ${cause}`;
+  if (state === 'Execute' && endingAtTurn) return 'Running, stops at the end of the turn';
+  return STATE_WORDS[state];
+}
+
+const NEXT_WORDS: Record<RunState, string> = {
+  Clearing: 'A moment.',
+  Stopped: 'Reset when the lap, the glass and the stand are in order.',
+  Starting: 'The lap is brought to its place and lowered.',
+  Idle: 'Start when nobody is near the moving parts.',
+  Suspended: 'Say so when it is done; the walk then goes on from the same place.',
+  Execute: '',
+  Stopping: 'A moment.',
+  Aborting: 'Keep clear until everything stands still.',
+  Aborted: 'Look at the stand first, put right what stopped it, then clear.',
+  Holding: 'A moment.',
+  Held: 'Go on, or stop.',
+  Unholding: 'The lap is lowered.',
+  Suspending: 'A moment.',
+  Unsuspending: 'The lap is lowered.',
+  Resetting: 'A moment.',
+  Completing: 'The lap is lifted.',
+  Complete: 'Let the glass come to rest before it is measured. Reset to start anew.',
+};
+
+/** What a person does next, in words; empty while it runs. */
+export function nextWords(state: RunState): string {
+  return NEXT_WORDS[state];
+}
+
+const COMMAND_WORDS: Record<RunCommand, string> = {
+  reset: 'Reset',
+  start: 'Start',
+  stop: 'Stop',
+  stopAtTurnEnd: 'Stop at the end of the turn',
+  hold: 'Pause',
+  unhold: 'Go on',
+  suspend: 'Wait',
+  unsuspend: 'Go on after the wait',
+  abort: 'Stop at once',
+  clear: 'Clear',
+};
+
+/** Why a command does nothing now, and what would help. */
+export function refusalWords(command: RunCommand, state: RunState, cause: string | null): string {
+  const now = stateWords(state, cause, false);
+  const next = nextWords(state);
+  return `"${COMMAND_WORDS[command]}" does nothing now (${now}).${next === '' ? '' : ` ${next}`}`;
+}
