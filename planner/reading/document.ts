@@ -1,0 +1,83 @@
+/** Opens a file a person wrote: well-formed YAML, of a sane size, without what these files never need. */
+import { isAlias, isNode, LineCounter, type Node, parseDocument, visit } from 'yaml';
+import { Complaints, shown } from './complaints';
+
+/** A program of 20,000 turns is a page of repeats; even one written out by another program stays far below. */
+export const MAX_FILE_CHARACTERS = 262_144;
+
+export interface Opened {
+  complaints: Complaints;
+  /** Null when the file could not be opened; then there is at least one complaint. */
+  root: Node | null;
+}
+
+/** Never throws. `what` names the file for complaints, e.g. "a stroke program". */
+export function openDocument(text: string, file: string, what: string): Opened {
+  const lines = new LineCounter();
+  const complaints = new Complaints(file, lines);
+  const root = wholesome(text, lines, complaints, what) ? parsed(text, lines, complaints, what) : null;
+  return { complaints, root };
+}
+
+function wholesome(text: string, lines: LineCounter, complaints: Complaints, what: string): boolean {
+  if (text.length > MAX_FILE_CHARACTERS) {
+    const limit = `${MAX_FILE_CHARACTERS / 1024} KiB`;
+    complaints.add(
+      0,
+      '',
+      `The file is larger than ${limit} and was not read. Is it ${what}? Use repeat for what recurs.`,
+    );
+    return false;
+  }
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: finding them is the purpose
+  const junk = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffd]/.exec(text);
+  if (junk) {
+    learnLines(text, lines);
+    complaints.add(junk.index, '', `The file holds bytes that are not text here. Save ${what} as plain UTF-8 text.`);
+    return false;
+  }
+  return true;
+}
+
+function parsed(text: string, lines: LineCounter, complaints: Complaints, what: string): Node | null {
+  // Keys met twice are looked for while reading, in linear time and with the line of the first one.
+  const options = { lineCounter: lines, prettyErrors: false, uniqueKeys: false, schema: 'core' } as const;
+  let document: ReturnType<typeof parseDocument>;
+  try {
+    document = parseDocument(text, options);
+  } catch (error) {
+    complaints.add(0, '', `The file could not be read as YAML (${shown(String(error), 120)}). Nothing of it was used.`);
+    return null;
+  }
+  for (const { code, pos, message } of [...document.errors, ...document.warnings]) {
+    complaints.add(pos[0], '', yamlTrouble(code, message));
+  }
+  if (complaints.any) return null;
+  visit(document, {
+    Alias: (_, alias) => {
+      const message = `"*${shown(alias.source)}" refers to another place of the file. Write it out: files stay readable line by line.`;
+      complaints.add(alias.range?.[0] ?? 0, '', message);
+    },
+  });
+  if (complaints.any) return null;
+  const root = document.contents;
+  if (!isNode(root) || isAlias(root)) {
+    complaints.add(0, '', `The file is empty. Write ${what}, or start from one of the examples.`);
+    return null;
+  }
+  return root;
+}
+
+function yamlTrouble(code: string, message: string): string {
+  if (code === 'RESOURCE_EXHAUSTION') return 'The file is nested too deep to be read. Take out a level.';
+  if (code === 'MULTIPLE_DOCS') return 'A second document begins here. Keep one to a file.';
+  if (code === 'TAB_AS_INDENT')
+    return 'A tab indents this line. Indent with spaces; tabs mean different widths to different people.';
+  return `This is not well-formed YAML: ${shown(message.split('\n')[0] as string, 160)}. Nothing of the file was used.`;
+}
+
+/** The parser tells the counter where lines begin; where it never ran this does. */
+function learnLines(text: string, lines: LineCounter): void {
+  lines.addNewLine(0);
+  for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) lines.addNewLine(at + 1);
+}
