@@ -1,0 +1,8 @@
+import { render } from 'preact';
+import { App } from './app';
+import { connect } from './live/connection';
+import { startDrawLog } from './run/draw-log';
+
+if (new URLSearchParams(location.hash.slice(1)).has('drawlog')) startDrawLog();
+connect();
+render(<App />, document.getElementById('app')!);

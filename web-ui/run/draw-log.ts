@@ -1,0 +1,45 @@
+/**
+ * What was drawn, for tests and for measuring how old a drawn place is. Off unless the address asks for it (`#...&drawlog`): a
+ * picture cannot be asserted, the numbers that were drawn can.
+ */
+export interface DrawnLap {
+  what: 'lap';
+  turnsWalked: number;
+  /** Centre of the lap in the stand frame, and in pixels of the canvas. */
+  xMm: number;
+  yMm: number;
+  xPx: number;
+  yPx: number;
+  lapTurns: number;
+  /** Angle of the glass's own mark, turns. */
+  glassTurns: number;
+  trailPoints: number;
+  /** The message it goes back to, and when it left the host and reached the canvas (milliseconds since 1970). */
+  tickNumber: number | null;
+  sentAtMs: number | null;
+  drawnAtMs: number;
+}
+
+export interface DrawnRibbon {
+  what: 'ribbon';
+  pointerShare: number;
+  stints: { fromShare: number; toShare: number; current: boolean }[];
+  turnMarks: number;
+}
+
+const KEEP = 1_200;
+
+declare global {
+  var wholeturnDrawn: (DrawnLap | DrawnRibbon)[] | undefined;
+}
+
+export function startDrawLog(): void {
+  globalThis.wholeturnDrawn = [];
+}
+
+export function logDrawn(entry: DrawnLap | DrawnRibbon): void {
+  const log = globalThis.wholeturnDrawn;
+  if (log === undefined) return;
+  log.push(entry);
+  if (log.length > KEEP) log.splice(0, log.length - KEEP);
+}

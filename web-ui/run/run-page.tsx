@@ -1,0 +1,132 @@
+import { useMemo } from 'preact/hooks';
+import type { LoadedProgram, View } from '../../firmware-host/server/messages';
+import { buildPath } from '../../planner/path/path';
+import type { Path } from '../../planner/path/types';
+import { tick } from '../live/place';
+import { unit } from '../settings';
+import { durationWords, plural, spokenDuration, turnsWords } from '../words';
+import { PaceChoice } from './controls';
+import { GlassView, RibbonView } from './glass-view';
+import { Happened } from './happened';
+import { clockingEvery, clockingWords, nextNeed, nudgeEvery, stintAt, stintWords, untilEvery } from './story';
+
+/** The path is built here from the same gearing the host walks, so that the drawing needs the place only. */
+function usePath(loaded: LoadedProgram | null): Path | null {
+  return useMemo(
+    () => (loaded ? buildPath(loaded.geared, loaded.program, loaded.stand) : null),
+    [loaded?.program.file, loaded?.durationSeconds],
+  );
+}
+
+export function RunPage({ view }: { view: View }) {
+  const path = usePath(view.loaded);
+  const now = tick.value;
+  const turns = now?.turnsWalked ?? 0;
+  const need = nextNeed(view, path, turns, now?.secondsLeft ?? null);
+  return (
+    <main class="run" aria-label="Run">
+      <h1 class="need numeric">{need}</h1>
+      <p class="next">
+        <strong>{view.words}.</strong> {view.next}
+      </p>
+      {path && view.loaded ? <Walk view={view} path={path} loaded={view.loaded} turns={turns} /> : <NothingLoaded />}
+      <Happened view={view} />
+    </main>
+  );
+}
+
+function NothingLoaded() {
+  return (
+    <section class="nothing">
+      <p>
+        No program is loaded. Start the host with one (<code>npm run -s wholeturn -- serve FILE</code>), or load the
+        demo.
+      </p>
+    </section>
+  );
+}
+
+function Walk(props: { view: View; path: Path; loaded: LoadedProgram; turns: number }) {
+  const { view, path, loaded, turns } = props;
+  const now = tick.value;
+  const { index, stint } = stintAt(path, turns);
+  const length = unit.value ?? 'mm';
+  const lapIsDown = now?.lift === 'down';
+  const glassWords =
+    `${loaded.program.glass.title} from above, ${loaded.program.lap.title} ${lapIsDown ? 'on the glass' : 'lifted'}, ` +
+    `turn ${turnsWords(turns)} of ${path.turns}`;
+  return (
+    <>
+      <GlassView
+        path={path}
+        glass={loaded.program.glass}
+        lap={loaded.program.lap}
+        lapIsDown={lapIsDown}
+        words={glassWords}
+      />
+      <section class="numbers" aria-label="Where the walk stands">
+        <p class="main-number numeric">
+          {turnsWords(turns)} <span class="of">of {plural(path.turns, 'turn')}</span>
+        </p>
+        <p class="main-number numeric">
+          <span aria-hidden="true">
+            {now?.secondsLeft != null ? durationWords(now.secondsLeft) : durationWords(loaded.durationSeconds)}
+          </span>
+          <span class="unseen">{spokenDuration(now?.secondsLeft ?? loaded.durationSeconds)}</span>{' '}
+          <span class="of">{now?.secondsLeft != null ? 'left' : 'in all'}</span>
+        </p>
+        <dl class="facts">
+          <Fact name={`Stint ${index + 1} of ${path.stints.length}`} value={stintWords(stint, length)} />
+          <Fact name="Next nudge" value={untilEvery(nudgeEvery(stint), stint, turns) ?? 'none in this stint'} />
+          <Fact
+            name="Next clocking"
+            value={[untilEvery(clockingEvery(stint), stint, turns), clockingWords(stint)]
+              .filter((words) => words !== null)
+              .join(', ')}
+          />
+          <Fact name="Walking at" value={paceWords(now?.pace ?? 0)} />
+          <Fact name="Lap" value={liftWords(now?.lift)} />
+          <Fact name="Path ahead in the controller" value={aheadWords(now?.queuedSeconds ?? 0)} />
+        </dl>
+        <PaceChoice view={view} />
+      </section>
+      <section class="ribbon-strip" aria-label="The program">
+        <RibbonView
+          path={path}
+          words={`${path.stints.length} stints in ${path.turns} turns; now in stint ${index + 1}`}
+        />
+      </section>
+    </>
+  );
+}
+
+function Fact(props: { name: string; value: string }) {
+  return (
+    <div>
+      <dt>{props.name}</dt>
+      <dd class="numeric">{props.value}</dd>
+    </div>
+  );
+}
+
+function paceWords(pace: number): string {
+  if (pace === 0) return 'standing still';
+  return pace > 0.995 ? 'the planned pace' : `${pace.toFixed(2)} of the planned pace`;
+}
+
+const LIFT_WORDS = {
+  up: 'lifted',
+  rising: 'rising',
+  down: 'on the glass',
+  falling: 'going down',
+  unknown: 'not known',
+} as const;
+
+function liftWords(lift: keyof typeof LIFT_WORDS | undefined): string {
+  return LIFT_WORDS[lift ?? 'unknown'];
+}
+
+/** How late the host may be before the walk slows down. */
+function aheadWords(seconds: number): string {
+  return seconds === 0 ? 'none' : `${(1000 * seconds).toFixed(0)} ms`;
+}

@@ -1,0 +1,92 @@
+/** What the walk is doing and what it will want of the person, in words; pure, so that each sentence can be tested. */
+import type { View } from '../../firmware-host/server/messages';
+import type { Path, PathStint } from '../../planner/path/types';
+import { durationWords, type LengthUnit, lengthWords, plural } from '../words';
+
+export function stintAt(path: Path, turns: number): { index: number; stint: PathStint } {
+  let index = 0;
+  while (index + 1 < path.stints.length && turns >= path.stints[index]!.toTurns) index++;
+  return { index, stint: path.stints[index]! };
+}
+
+export function stintWords(stint: PathStint, unit: LengthUnit): string {
+  const { shape, settingMm, lengthMm, widthMm } = stint.geared.stint;
+  const shapeWords = shape === 'straight' ? 'straight strokes' : `ellipses ${lengthWords(widthMm, unit)} wide`;
+  return `${shapeWords} of ${lengthWords(lengthMm, unit)} at ${lengthWords(settingMm, unit)}`;
+}
+
+/** Whole strokes done in the stint, counting on from the stints of its group before it. */
+function strokesDone(stint: PathStint, turns: number): number {
+  const share = (turns - stint.fromTurns) / (stint.toTurns - stint.fromTurns);
+  const done = Math.min(stint.geared.strokes - 1, Math.floor(share * stint.geared.strokes + 1e-9));
+  return Math.max(0, done) + stint.geared.strokesBefore;
+}
+
+/** "in 3 strokes", "this stroke", or null where this stint has none. */
+export function untilEvery(every: number | null, stint: PathStint, turns: number): string | null {
+  if (every === null) return null;
+  const left = every - 1 - (strokesDone(stint, turns) % every);
+  return left === 0 ? 'this stroke' : `in ${plural(left, 'stroke')}`;
+}
+
+export function nudgeEvery(stint: PathStint): number | null {
+  return stint.geared.stint.nudge?.everyStrokes ?? null;
+}
+
+export function clockingEvery(stint: PathStint): number | null {
+  const { clocking } = stint.geared.stint;
+  return clocking.kind === 'steps' ? clocking.everyStrokes : null;
+}
+
+/** How the lap turns in this stint, where no counted clockings say it. */
+export function clockingWords(stint: PathStint): string {
+  const { clocking } = stint.geared.stint;
+  switch (clocking.kind) {
+    case 'none':
+      return 'the lap keeps its orientation';
+    case 'steps':
+      return `by ${(360 * Math.abs(stint.geared.clockingTurns)).toFixed(1)}°`;
+    case 'steady':
+      return 'the lap turns steadily';
+    case 'byHand':
+      return 'the lap is turned by hand at a rest';
+    case 'free':
+      return 'the lap turns as friction will have it';
+  }
+}
+
+/**
+ * The largest line of the page: when and why the person is next needed. `turnsPerSecond` is the walk's speed at the present
+ * pace target, so the time holds while it eases too.
+ */
+export function nextNeed(view: View, path: Path | null, turns: number, secondsLeft: number | null): string {
+  if (path === null) return 'Choose a program first';
+  switch (view.state) {
+    case 'Suspended':
+      return view.words;
+    case 'Aborted':
+      return 'Needs you now: see why it stopped';
+    case 'Held':
+      return 'Paused: resume when you are ready';
+    case 'Stopped':
+      return view.stoodAtTurns !== null ? `Stopped at turn ${view.stoodAtTurns.toFixed(2)}` : 'Ready to be made ready';
+    case 'Idle':
+      return 'Ready: hold Start for one second';
+    case 'Complete':
+      return 'Done: let the glass rest, then measure';
+    case 'Execute': {
+      const rest = path.rests.find((one) => one.turns > turns && one.reason === 'hand clocking');
+      const needTurns = rest?.turns ?? path.turns;
+      if (secondsLeft === null || path.turns <= turns) return 'Running';
+      const seconds = (secondsLeft * (needTurns - turns)) / (path.turns - turns);
+      return `Needs you in ${durationWords(seconds)}: ${rest ? 'turn the lap' : 'the end'}`;
+    }
+    default:
+      return view.words;
+  }
+}
+
+/** What the stand does by itself when the host is not heard, for the page that cannot see it any more. */
+export const HOST_IS_GONE =
+  'No news from the host. If the host program has stopped, the controller eases to a standstill along the path, half a second after ' +
+  'it last heard from it, and lifts the lap; the place is not lost. Look at the stand. To stop it now, use the stand’s own switch.';
