@@ -9,7 +9,10 @@ export interface GearedStint {
   strokesPerTurn: number;
   nudges: number;
   clockings: number;
-  /** Signed exact angle of one clocking in turns of the lap (j/C, sign as asked); 0 without clockings. */
+  /**
+   * Signed exact angle of one clocking in turns of the lap (j/C, sign as asked); with steady rotation the exact lap turns (in the
+   * stand) per turn of the turntable (J/N); 0 where gearing does not turn the lap.
+   */
   clockingTurns: number;
   /** Strokes already counted towards the next nudge and clocking when the stint begins (0 unless a group counts on). */
   strokesBefore: number;
