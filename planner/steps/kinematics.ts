@@ -2,8 +2,8 @@
  * Kinematics: from a place of the lap to the joints of the stand to steps, and back. Only this file knows how the stand is
  * built; whoever builds another one (an arm on a pivot, say) writes a second `Kinematics` and chooses it in `kinematicsOf`.
  */
-import { PLACE } from '../path/types';
-import { AXES, AXIS_COUNT, type Stand } from '../stand/types';
+import { PLACE, PLACE_SIZE } from '../path/types';
+import { AXIS_COUNT, type Stand } from '../stand/types';
 
 /** Steps of every axis in the order of `AXES`, counted from the stand's zero; the turntable from the program's start. */
 export type StepCounts = readonly number[];
@@ -14,6 +14,11 @@ export interface Kinematics {
    * Allocates nothing: the compiler calls it several times a segment.
    */
   stepsAt(place: Float64Array, out: Float64Array): void;
+  /**
+   * Fills out[0..4] with the first and out[5..9] with the second derivative of the steps by turns walked, from those of the
+   * place (in the order that `Path.derivatives` fills). The checker bounds the sag with it.
+   */
+  derivativesAt(place: Float64Array, derivatives: Float64Array, out: Float64Array): void;
   /** The inverse: fills out[0..3] with the place at which the axes stand after `steps`. */
   placeAt(steps: ArrayLike<number>, out: Float64Array): void;
 }
@@ -43,6 +48,18 @@ class TwoSlides implements Kinematics {
     out[4] = 0;
   }
 
+  derivativesAt(_place: Float64Array, derivatives: Float64Array, out: Float64Array): void {
+    for (let order = 0; order < 2; order++) {
+      const from = order * PLACE_SIZE;
+      const to = order * AXIS_COUNT;
+      out[to] = derivatives[from + PLACE.turntableTurns]! * this.perTurn;
+      out[to + 1] = derivatives[from + PLACE.xMm]! * this.strokePerMm;
+      out[to + 2] = derivatives[from + PLACE.yMm]! * this.radialPerMm;
+      out[to + 3] = derivatives[from + PLACE.lapTurns]! * this.perLapTurn;
+      out[to + 4] = 0;
+    }
+  }
+
   placeAt(steps: ArrayLike<number>, out: Float64Array): void {
     out[PLACE.turntableTurns] = steps[0]! / this.perTurn;
     out[PLACE.xMm] = steps[1]! / this.strokePerMm;
@@ -54,11 +71,4 @@ class TwoSlides implements Kinematics {
 /** The kinematics of a stand. There is one kind so far. */
 export function kinematicsOf(stand: Stand): Kinematics {
   return new TwoSlides(stand);
-}
-
-/** Steps per unit of each axis in the order of `AXES`; 0 where the stand has no such axis. */
-export function stepsPerUnit(stand: Stand): Float64Array {
-  const out = new Float64Array(AXIS_COUNT);
-  for (let axis = 0; axis < AXIS_COUNT; axis++) out[axis] = stand.axes[AXES[axis]!]?.stepsPerUnit ?? 0;
-  return out;
 }

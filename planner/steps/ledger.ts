@@ -24,7 +24,7 @@ export function stepsWithin(ticks: number, steps: number, walked: number): numbe
  * flush = 0, as on the stand. Memory grows with the window only: call `forgetBefore` as the walk goes on.
  */
 export class SegmentLedger {
-  private readonly legs: Leg[];
+  private legs: Leg[];
   private readonly tickHz: number;
   /** Number of the oldest segment kept, and one more than the newest. */
   private first = 0;
@@ -39,8 +39,8 @@ export class SegmentLedger {
   private readonly steps: Float64Array;
 
   constructor(
-    path: Path,
-    private readonly law: TimeLaw,
+    private readonly path: Path,
+    private law: TimeLaw,
     stand: Stand,
     options: CompileOptions = {},
   ) {
@@ -107,6 +107,12 @@ export class SegmentLedger {
     if (segment < 0) return 0;
     const ticks = this.bytes[slot * SEGMENT_BYTES]!;
     return this.tickBefore[slot]! + ticks - clampTicks(ticksLeft, ticks);
+  }
+
+  /** What is appended from now on follows another law, which agrees with the old one up to here. */
+  changeLaw(law: TimeLaw): void {
+    this.legs = legsOf(this.path, law, this.tickHz);
+    this.law = law;
   }
 
   /** Drops the segments before this number from memory. */

@@ -41,6 +41,13 @@ export function legsOf(path: Path, law: TimeLaw, tickHz: number): Leg[] {
   return legs;
 }
 
+/** Number of the leg that the segment after `tick` belongs to. Throws RangeError when the walk would have ended by then. */
+export function legAfter(legs: readonly Leg[], tick: number): number {
+  const found = legs.findIndex((leg) => leg.toTick - tick >= SEGMENT_MIN_TICKS);
+  if (found < 0) throw new RangeError(`A walk that is at tick ${tick} cannot end at tick ${legs.at(-1)!.toTick}.`);
+  return found;
+}
+
 /** Turns walked at a tick (need not be whole) of a leg; clamped to the leg's rest. */
 export function turnsAtTick(law: TimeLaw, leg: Leg, tick: number, tickHz: number): number {
   if (tick >= leg.toTick) return leg.restTurns;

@@ -15,7 +15,7 @@ import { AXIS_COUNT, type Stand } from '../stand/types';
 import type { TimeLaw } from '../timing/types';
 import { type Finding, type FindingKind, UnwalkablePath } from './findings';
 import { type Kinematics, kinematicsOf, type StepCounts } from './kinematics';
-import { type Leg, legsOf, turnsAtTick } from './legs';
+import { type Leg, legAfter, legsOf, turnsAtTick } from './legs';
 import { HALF_UP, wholeSteps } from './rounding';
 import { FLAG_REST, SEGMENT_BYTES, SEGMENT_MAX_TICKS, SEGMENT_MIN_TICKS } from './segment';
 
@@ -23,15 +23,18 @@ import { FLAG_REST, SEGMENT_BYTES, SEGMENT_MAX_TICKS, SEGMENT_MIN_TICKS } from '
 const SAG_LIMIT = 0.48;
 const SAG_AIM = 0.44;
 
-/** A start further from the path than this many steps is not a run going on but an axis that was not parked. */
-const LARGEST_START_STEPS = 2.5;
+/**
+ * A run that goes on stands within 1.5 steps of the path; half a step more for a place kept in rounded figures. Further off is an
+ * axis that was not parked.
+ */
+const LARGEST_START_STEPS = 2;
 
 export class SegmentWriter {
   done = false;
 
   private readonly tickHz: number;
   private readonly kinematics: Kinematics;
-  private readonly legs: Leg[];
+  private legs: Leg[];
   private legNumber = 0;
   private leg: Leg;
   private tick = 0;
@@ -55,7 +58,7 @@ export class SegmentWriter {
 
   constructor(
     private readonly path: Path,
-    private readonly law: TimeLaw,
+    private law: TimeLaw,
     stand: Stand,
     fromSteps: StepCounts | undefined,
   ) {
@@ -82,6 +85,18 @@ export class SegmentWriter {
       bytes += SEGMENT_BYTES;
     }
     return bytes;
+  }
+
+  /**
+   * Writes on under another law, one with an earlier end. The laws must agree up to what is written (`legAfter` throws
+   * RangeError where they cannot): what was sent is being walked.
+   */
+  changeLaw(law: TimeLaw): void {
+    const legs = legsOf(this.path, law, this.tickHz);
+    this.legNumber = legAfter(legs, this.tick);
+    this.leg = legs[this.legNumber]!;
+    this.legs = legs;
+    this.law = law;
   }
 
   private write(out: Uint8Array, offset: number): void {
