@@ -146,6 +146,17 @@ export const yesOrNo: Field<boolean> = {
   },
 };
 
+/** First line of every file: which format it is written in. */
+export const formatOne: Field<1> = {
+  schema: { const: 1 },
+  read(spot) {
+    const text = writtenText(spot.node)?.trim();
+    return text === '1'
+      ? 1
+      : complain(spot, `"${shown(text ?? '')}" is not a format this planner reads; write wholeturn: 1.`);
+  },
+};
+
 function outside(value: number, { above, least, most }: Range): boolean {
   return (
     (above !== undefined && value <= above) ||

@@ -160,6 +160,12 @@ export function itemsOf(spot: Spot, what: string): Spot[] | null {
   }));
 }
 
+/** The value under a key of a group that was read before; the group itself where the key is not there. */
+export function within(spot: Spot, key: string): Spot {
+  const value = isMap(spot.node) ? spot.node.get(key, true) : undefined;
+  return isNode(value) ? { ...spot, node: value, field: inside(spot.field, key) } : spot;
+}
+
 export function inside(field: string, key: string): string {
   return field === '' ? shown(key) : `${field}.${shown(key)}`;
 }

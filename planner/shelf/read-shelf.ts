@@ -1,13 +1,13 @@
 /** Reads the shelf: the glasses, laps and slurries that programs call by name. */
 import type { Complaint } from '../program/types';
 import { openDocument } from '../reading/document';
-import { count, type JsonSchema } from '../reading/fields';
+import { formatOne, type JsonSchema } from '../reading/fields';
 import { group, may, must, named } from '../reading/groups';
 import { glassField, lapField, slurryField } from './fields';
 import type { Shelf } from './types';
 
 const shelfGroup = group('a shelf', {
-  wholeturn: must(count({ least: 1, most: 1, why: 'This is format 1.' }), 'the format of the file: 1'),
+  wholeturn: must(formatOne, 'the format of the file: 1'),
   glasses: may(named('the glasses', glassField), 'glasses under the names programs use'),
   laps: may(named('the laps', lapField), 'laps under the names programs use'),
   slurries: may(named('the slurries', slurryField), 'slurries under the names programs use'),

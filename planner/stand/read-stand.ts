@@ -1,7 +1,7 @@
 /** Reads the description of a stand: its axes, what they can do, and how it stops. */
 import type { Complaint } from '../program/types';
 import { openDocument } from '../reading/document';
-import { complain, count, type Field, type JsonSchema, line, quantity, yesOrNo } from '../reading/fields';
+import { complain, type Field, formatOne, type JsonSchema, line, quantity, yesOrNo } from '../reading/fields';
 import { group, may, must, type Parts } from '../reading/groups';
 import type { Kind } from '../units/units';
 import type { Axis, Stand } from './types';
@@ -60,7 +60,7 @@ const liftGroup = group('the lift', {
 });
 
 const standGroup = group('a stand', {
-  wholeturn: must(count({ least: 1, most: 1, why: 'This is format 1.' }), 'the format of the file: 1'),
+  wholeturn: must(formatOne, 'the format of the file: 1'),
   name: must(line(), 'what people call it'),
   virtual: must(yesOrNo, 'true when no iron moves, false for a real stand'),
   commissioned: may(yesOrNo, 'true once a person has put it through its commissioning; a real run is refused before'),
