@@ -91,6 +91,11 @@ export interface StandIdentity {
   axes: number;
   tickHz: number;
   imageHash: number;
+  /**
+   * Where the walk stood when this link replaced the one this StandLink had before (cable out and in again), in the numbers
+   * of that one; null where the controller has rebooted since or another host was there.
+   */
+  before: StreamPlace | null;
 }
 
 export interface OpenOptions {
