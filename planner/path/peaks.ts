@@ -1,0 +1,90 @@
+/** What a piece of path asks of the axes when it is walked at a steady speed. */
+import type { AxisName, Stand } from '../stand/types';
+import { SMOOTH_STEP_MAX_SLOPE } from './smooth';
+import { type Path, PLACE_SIZE } from './types';
+
+/** Axes in the order of PLACE. */
+export const PLACE_AXES = ['turntable', 'stroke', 'radial', 'lapTurn'] as const satisfies readonly AxisName[];
+
+/** Largest demands on one axis, units (mm or turn) and seconds, and the turns walked where each was found. */
+export interface AxisPeak {
+  speed: number;
+  speedAt: number;
+  acceleration: number;
+  accelerationAt: number;
+  min: number;
+  minAt: number;
+  max: number;
+  maxAt: number;
+}
+
+export function emptyPeaks(): AxisPeak[] {
+  return PLACE_AXES.map(() => ({
+    speed: 0,
+    speedAt: 0,
+    acceleration: 0,
+    accelerationAt: 0,
+    min: Number.POSITIVE_INFINITY,
+    minAt: 0,
+    max: Number.NEGATIVE_INFINITY,
+    maxAt: 0,
+  }));
+}
+
+/** Largest rate at which the chip's own easing changes its pace, 1/s: its ramp is a smooth step of `rampSeconds`. */
+export function maxPaceRate(stand: Stand): number {
+  return SMOOTH_STEP_MAX_SLOPE / stand.rampSeconds;
+}
+
+/** Places looked at in one stroke. Between them a sinusoid's peak can hide 0.02 % of its height. */
+export const STEPS_PER_STROKE = 96;
+
+/**
+ * Takes the demands at one place of the path into `peaks`.
+ *
+ * Under the chip's pace p an axis with speed v and acceleration a (per second, at full pace) has the acceleration p^2 a + p' v; with p'
+ * at its largest the bound is |a| + |v| paceRate. Where the planned speed u' itself changes, |v_path| |u''| comes on top.
+ *
+ * @param speed u', turns per second
+ * @param speedRate |u''|, turns per second squared
+ * @param paceRate see `maxPaceRate`
+ */
+export function takePeak(
+  path: Path,
+  u: number,
+  speed: number,
+  speedRate: number,
+  paceRate: number,
+  peaks: readonly AxisPeak[],
+): void {
+  path.sample(u, place);
+  path.derivatives(u, motion);
+  for (let axis = 0; axis < PLACE_SIZE; axis++) {
+    const peak = peaks[axis] as AxisPeak;
+    const position = place[axis] as number;
+    const slope = Math.abs(motion[axis] as number);
+    const v = slope * speed;
+    const a = Math.abs(motion[PLACE_SIZE + axis] as number) * speed * speed + slope * speedRate + v * paceRate;
+    if (v > peak.speed) [peak.speed, peak.speedAt] = [v, u];
+    if (a > peak.acceleration) [peak.acceleration, peak.accelerationAt] = [a, u];
+    if (position < peak.min) [peak.min, peak.minAt] = [position, u];
+    if (position > peak.max) [peak.max, peak.maxAt] = [position, u];
+  }
+}
+
+/** Takes the demands of a piece of path walked at a steady speed. The end of the piece counts to it, not to what follows. */
+export function takePeaks(
+  path: Path,
+  from: number,
+  to: number,
+  steps: number,
+  speed: number,
+  paceRate: number,
+  peaks: readonly AxisPeak[],
+): void {
+  for (let i = 0; i < steps; i++) takePeak(path, from + ((to - from) * i) / steps, speed, 0, paceRate, peaks);
+  takePeak(path, to - (to - from) * 1e-9, speed, 0, paceRate, peaks);
+}
+
+const place = new Float64Array(PLACE_SIZE);
+const motion = new Float64Array(2 * PLACE_SIZE);

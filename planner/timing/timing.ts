@@ -1,0 +1,26 @@
+/**
+ * How fast a path is walked: at the program's turntable speed between ramps, checked against every axis's limits beforehand. A program
+ * that an axis cannot follow gets no law but complaints that say which rate would fit.
+ */
+import type { Path } from '../path/types';
+import type { Program } from '../program/types';
+import type { Stand } from '../stand/types';
+import { RestToRest } from './law';
+import { checkLimits } from './limits';
+import type { LimitComplaint, TimeLaw } from './types';
+
+/**
+ * @param fromTurns where the walk starts (going on after a stop), 0 <= fromTurns < path.turns
+ */
+export function planTime(
+  path: Path,
+  program: Program,
+  stand: Stand,
+  fromTurns = 0,
+): { law: TimeLaw | null; complaints: LimitComplaint[] } {
+  if (!(fromTurns >= 0 && fromTurns < path.turns)) return { law: null, complaints: [] };
+  const stops = [fromTurns, ...path.rests.map(({ turns }) => turns).filter((turns) => turns > fromTurns), path.turns];
+  const law = new RestToRest(stops, program.turntableRpm / 60, stand.rampSeconds);
+  const complaints = checkLimits(path, program, stand, law);
+  return { law: complaints.length === 0 ? law : null, complaints };
+}
