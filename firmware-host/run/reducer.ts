@@ -28,7 +28,7 @@ export type RunEvent =
   | { kind: 'hostSilent' }
   | { kind: 'linkLost' }
   | { kind: 'linkBack' }
-  /** The walk stands still at a rest that the path plans. `turns`: whole turns walked there. */
+  /** The walk stands still at a rest that the path plans. `words` say what a person does there. */
   | { kind: 'plannedRest'; reason: 'hand clocking' | 'pattern change'; words: string }
   /** The index is further from where it should be than the stand allows. */
   | { kind: 'indexOff'; words: string }
@@ -52,7 +52,7 @@ export type Effect =
   | 'reference'
   /** Bring the axes to where the walk begins; lap up. */
   | 'park'
-  /** Fill the queue from the place where the walk begins. */
+  /** See to it that the walk is queued; from where it stands if the queue was dropped. */
   | 'feed'
   /** Walk at the wanted pace. */
   | 'go'
@@ -62,12 +62,12 @@ export interface RunModel {
   state: RunState;
   /** Completes "Waiting for ..." and "Stopped by ..."; null when nothing needs saying. */
   cause: string | null;
-  /** What to look at before clearing; null where the cause says enough. */
+  /** What a person does about it; null where the cause says enough. */
   advice: string | null;
   /** Stop at the end of the turn was asked for and is still ahead. */
   endingAtTurn: boolean;
   /** A wait that came up while it could not be entered; it begins before anything moves again. */
-  waitAhead: string | null;
+  waitAhead: { cause: string; advice: string } | null;
   startFrom: StartFrom;
   linkLost: boolean;
 }
@@ -111,7 +111,7 @@ function entryEffects(model: RunModel): readonly Effect[] {
       return ['ease', 'liftUp'];
     case 'Unholding':
     case 'Unsuspending':
-      return model.waitAhead === null ? ['liftDown', 'go'] : [];
+      return model.waitAhead === null ? ['liftDown', 'feed', 'go'] : [];
     case 'Completing':
       return ['ease', 'liftUp', 'flush'];
     default:
@@ -133,11 +133,16 @@ function enter(model: RunModel, trigger: Trigger, changes: Partial<RunModel> = {
   if (state === null) return unchanged(model);
   const next = { ...model, ...changes, state };
   if (state === 'Execute' && next.waitAhead !== null)
-    return enter(next, 'suspend', { cause: next.waitAhead, waitAhead: null });
+    return enter(next, 'suspend', { ...next.waitAhead, waitAhead: null });
   return { model: next, effects: entryEffects(next), refused: null };
 }
 
 const NOTHING_LEFT = { cause: null, advice: null, endingAtTurn: false, waitAhead: null } as const;
+const LINE_GONE = {
+  cause: 'the line to the stand',
+  advice:
+    'Check its cable and power. Once it hears nothing more the stand eases to a standstill and lifts the lap by itself.',
+} as const;
 const MOVING_ON: ReadonlySet<RunState> = new Set<RunState>(['Starting', 'Unholding', 'Unsuspending', 'Completing']);
 const NEEDS_LINK: ReadonlySet<RunCommand> = new Set<RunCommand>(['reset', 'start', 'unhold', 'unsuspend', 'clear']);
 
@@ -156,16 +161,19 @@ function command(model: RunModel, event: RunEvent & { kind: 'command' }): Reduce
     case 'start':
       return enter(model, 'start', { ...NOTHING_LEFT, startFrom: event.from });
     case 'suspend':
-      return enter(model, 'suspend', { cause: event.cause });
+      return enter(model, 'suspend', { cause: event.cause, advice: null });
     case 'reset':
       return enter(model, 'reset', NOTHING_LEFT);
     case 'abort':
       return enter(model, 'abort', { ...NOTHING_LEFT, cause: 'a person' });
     case 'stop':
-      return enter(model, 'stop', NOTHING_LEFT);
+      // Nobody sees whether it stands: that is no orderly stop.
+      return model.linkLost
+        ? enter(model, 'abort', { ...NOTHING_LEFT, ...LINE_GONE })
+        : enter(model, 'stop', NOTHING_LEFT);
     case 'unhold':
     case 'unsuspend':
-      return enter(model, event.command, { cause: null });
+      return enter(model, event.command, { cause: null, advice: null });
     default:
       return enter(model, event.command);
   }
@@ -190,22 +198,26 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
       return enter(model, 'abort', { ...NOTHING_LEFT, cause: event.words });
     case 'hostSilent':
       if (MOVING_ON.has(model.state)) return enter(model, 'abort', { ...NOTHING_LEFT, cause: 'a silent host' });
-      return enter(model, 'suspend', { cause: 'a person, since this computer was silent for too long' });
+      return enter(model, 'suspend', {
+        cause: 'a person: this computer was silent for too long',
+        advice: 'The stand eased and lifted the lap by itself. Going on starts at the same place.',
+      });
     case 'linkLost': {
       const lost = { ...model, linkLost: true };
-      if (model.state === 'Execute') return enter(lost, 'suspend', { cause: 'the line to the stand' });
+      if (model.state === 'Execute') return enter(lost, 'suspend', LINE_GONE);
       const canWait = nextState(model.state, 'stateComplete') === null || /^(Holding|Suspending)$/.test(model.state);
-      return canWait ? unchanged(lost) : enter(lost, 'abort', { ...NOTHING_LEFT, cause: 'the lost line to the stand' });
+      return canWait ? unchanged(lost) : enter(lost, 'abort', { ...NOTHING_LEFT, ...LINE_GONE });
     }
     case 'linkBack':
       return unchanged({ ...model, linkLost: false });
-    case 'plannedRest':
+    case 'plannedRest': {
       if (event.reason === 'pattern change')
         return model.state === 'Execute' ? { model, effects: ['go'], refused: null } : unchanged(model);
-      if (model.state === 'Execute') return enter(model, 'suspend', { cause: event.words });
-      return unchanged({ ...model, waitAhead: event.words });
+      const wait = { cause: 'the lap to be clocked by hand', advice: event.words };
+      return model.state === 'Execute' ? enter(model, 'suspend', wait) : unchanged({ ...model, waitAhead: wait });
+    }
     case 'indexOff':
-      return enter(model, 'suspend', { cause: event.words });
+      return enter(model, 'suspend', { cause: event.words, advice: null });
     case 'turnEndReached':
       return model.endingAtTurn ? enter(model, 'stop', { endingAtTurn: false }) : unchanged(model);
     case 'endReached':

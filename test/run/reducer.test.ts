@@ -202,7 +202,7 @@ describe('rules that hold after any history', () => {
         const model = walk(events, () => {});
         const { model: after, refused } = reduce(model, { kind: 'command', command: 'stop' });
         if (refused !== null) expect(['Aborting', 'Aborted', 'Stopping', 'Stopped', 'Clearing']).toContain(model.state);
-        else expect(after.state).toBe('Stopping');
+        else expect(after.state).toBe(model.linkLost ? 'Aborting' : 'Stopping');
       }),
       settings,
     );
@@ -232,7 +232,11 @@ describe('what the stand shows', () => {
   test('a rest for hand clocking waits for a person; a change of pattern goes on by itself', () => {
     const words = 'the lap to be turned by 45 degrees by hand';
     const clocking = reduce(modelIn('Execute'), { kind: 'plannedRest', reason: 'hand clocking', words });
-    expect(clocking.model).toMatchObject({ state: 'Suspending', cause: words });
+    expect(clocking.model).toMatchObject({
+      state: 'Suspending',
+      cause: 'the lap to be clocked by hand',
+      advice: words,
+    });
     const change = reduce(modelIn('Execute'), { kind: 'plannedRest', reason: 'pattern change', words: 'x' });
     expect(change.model.state).toBe('Execute');
     expect(change.effects).toEqual(['go']);
@@ -245,7 +249,10 @@ describe('what the stand shows', () => {
     expect(model.state).toBe('Held');
     const unhold = reduce(model, { kind: 'command', command: 'unhold' });
     expect(unhold.effects).toEqual([]);
-    expect(reduce(unhold.model, { kind: 'done' }).model).toMatchObject({ state: 'Suspending', cause: words });
+    expect(reduce(unhold.model, { kind: 'done' }).model).toMatchObject({
+      state: 'Suspending',
+      advice: words,
+    });
   });
 
   test('a silent host is waited for while it walks; on the way to walking it is a stop', () => {
@@ -256,11 +263,11 @@ describe('what the stand shows', () => {
       expect(reduce(modelIn(state), { kind: 'hostSilent' }).model.state).toBe(state);
   });
 
-  test('with the line gone nothing can be asked for that needs it, and stopping still can', () => {
+  test('with the line gone only stopping can be asked for, and it is no orderly stop', () => {
     const { model } = reduce(modelIn('Held'), { kind: 'linkLost' });
     expect(model.state).toBe('Held');
     expect(reduce(model, { kind: 'command', command: 'unhold' }).refused).toMatch(/does not answer/);
-    expect(reduce(model, { kind: 'command', command: 'stop' }).model.state).toBe('Stopping');
+    expect(reduce(model, { kind: 'command', command: 'stop' }).model.state).toBe('Aborting');
     const back = reduce(model, { kind: 'linkBack' });
     expect(reduce(back.model, { kind: 'command', command: 'unhold' }).model.state).toBe('Unholding');
   });

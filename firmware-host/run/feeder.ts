@@ -1,0 +1,140 @@
+/**
+ * The feeder: writes the walk as segments just as fast as the stand has room for them, and knows from the place the stand tells
+ * every axis to the step and the turns walked. Nothing is written ahead of what is sent, so a new end ("stop at the end of the
+ * turn") takes hold as soon as the queue of the stand allows.
+ */
+import type { Path } from '../../planner/path/types';
+import type { Stand } from '../../planner/stand/types';
+import type { StepCounts } from '../../planner/steps/kinematics';
+import { SegmentLedger } from '../../planner/steps/ledger';
+import { SEGMENT_BYTES, SEGMENT_MIN_TICKS } from '../../planner/steps/segment';
+import { SegmentWriter } from '../../planner/steps/writer';
+import type { TimeLaw } from '../../planner/timing/types';
+import type { StandLink, StreamPlace } from '../stand/stand-link';
+import type { Travel } from './travel';
+
+/** What is walked: a path under a time law, from where the axes really stand. */
+export interface Walk {
+  path: Path;
+  law: TimeLaw;
+  /** Left out: exactly where the path is at law.fromTurns. */
+  fromSteps?: StepCounts;
+}
+
+/** Turns and turns per second by which two laws may differ and still be the same walk: a thousandth of a step of the turntable. */
+const SAME_WALK = 1e-8;
+/** Segments behind the walk that stay in memory: a latched index or stop may be asked about a little later. */
+const REMEMBERED = 2048;
+
+export class Feeder {
+  private readonly writer: SegmentWriter;
+  private readonly ledger: SegmentLedger;
+  private readonly tickHz: number;
+  private law: TimeLaw;
+  private lastPlace: StreamPlace = { segment: -1, ticksLeft: 0 };
+
+  /** The stand's numbers must stand at 0: right after an open or a flush. `travel` goes on counting from walk to walk. */
+  constructor(
+    private readonly link: StandLink,
+    walk: Walk,
+    stand: Stand,
+    private readonly travel: Travel,
+  ) {
+    this.law = walk.law;
+    this.tickHz = stand.tickHz;
+    this.writer = new SegmentWriter(walk.path, walk.law, stand, walk.fromSteps);
+    this.ledger = new SegmentLedger(
+      walk.path,
+      walk.law,
+      stand,
+      walk.fromSteps === undefined ? {} : { fromSteps: walk.fromSteps },
+    );
+  }
+
+  /** Sends what there is room for. Throws UnwalkablePath. */
+  feed(): void {
+    for (let room = this.writer.done ? 0 : this.link.room(); room > 0; room = this.writer.done ? 0 : this.link.room()) {
+      const batch = new Uint8Array(room * SEGMENT_BYTES);
+      const segments = batch.subarray(0, this.writer.fill(batch));
+      this.ledger.append(segments);
+      this.travel.append(segments);
+      this.link.push(segments);
+    }
+  }
+
+  /** Everything up to the walk's end has been sent. */
+  get allSent(): boolean {
+    return this.writer.done;
+  }
+
+  /** Where the walk ends now: the program's end, or the index at which it was asked to stop. */
+  get endTurns(): number {
+    return this.law.toTurns;
+  }
+
+  /** Seconds at full pace from a number of turns walked to the walk's end. */
+  secondsLeft(turnsWalked: number): number {
+    return this.law.durationSeconds - this.law.secondsAt(turnsWalked);
+  }
+
+  /** Seconds of path at full pace that are sent and not yet walked. */
+  queuedSeconds(): number {
+    const last = this.ledger.end - 1;
+    return (
+      (this.ledger.ticksAt(last, 0) - this.ledger.ticksAt(this.lastPlace.segment, this.lastPlace.ticksLeft)) /
+      this.tickHz
+    );
+  }
+
+  turnsPerSecond(turnsWalked: number): number {
+    return this.law.speedAt(this.law.secondsAt(turnsWalked));
+  }
+
+  turnsAt(place: StreamPlace): number {
+    return this.ledger.turnsAt(place.segment, place.ticksLeft);
+  }
+
+  stepsAt(place: StreamPlace): StepCounts {
+    return this.ledger.stepsAt(place.segment, place.ticksLeft);
+  }
+
+  /** Whether a place belongs to this stream and can be told. */
+  knows(place: StreamPlace): boolean {
+    return this.ledger.has(place.segment);
+  }
+
+  /** Takes note of how far the walk is; returns absolute steps of each axis since the run began. */
+  walked(place: StreamPlace): number[] {
+    this.lastPlace = place;
+    this.ledger.forgetBefore(place.segment - REMEMBERED);
+    return this.travel.upTo(place);
+  }
+
+  /** The last segment of the walk is finished. */
+  isEnd(place: StreamPlace): boolean {
+    return this.writer.done && place.segment === this.ledger.end - 1 && place.ticksLeft === 0;
+  }
+
+  /**
+   * Lets the walk end at the next index it can still come to rest at. `lawTo` plans the same walk with another end. Where the end of
+   * the program is the next one, nothing changes. Returns the turns at which it will rest.
+   */
+  restAtTurnEnd(lawTo: (toTurns: number) => TimeLaw): number {
+    const sentTicks = this.ledger.ticksAt(this.ledger.end - 1, 0);
+    const seconds = sentTicks / this.tickHz;
+    const sentTurns = this.ledger.turnsAt(this.ledger.end - 1, 0);
+    for (let turns = Math.floor(sentTurns) + 1; turns < this.law.toTurns; turns++) {
+      const law = lawTo(turns);
+      const agrees =
+        law.durationSeconds * this.tickHz - sentTicks >= SEGMENT_MIN_TICKS &&
+        Math.abs(law.turnsAt(seconds) - this.law.turnsAt(seconds)) < SAME_WALK &&
+        Math.abs(law.speedAt(seconds) - this.law.speedAt(seconds)) < SAME_WALK;
+      if (!agrees) continue;
+      this.writer.changeLaw(law);
+      this.ledger.changeLaw(law);
+      this.law = law;
+      break;
+    }
+    return this.law.toTurns;
+  }
+}
