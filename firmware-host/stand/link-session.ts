@@ -218,7 +218,7 @@ export class LinkSession {
     this.ringFree = frame.ringFree;
     const status = this.reader.read(frame);
     this.rests = frame.restsReached;
-    this.restPlace = status.atRest && status.paceTarget === 0 ? status.place : undefined;
+    this.restPlace = status.atRest ? status.place : undefined;
     events.push({ kind: 'status', status });
     this.resendIfDamaged(frame, done.length > 0);
     if (frame.paceTarget > 0 && this.easing) this.easeDue = Math.min(this.easeDue, now + EASE_REPEAT_SECONDS);

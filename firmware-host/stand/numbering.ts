@@ -24,11 +24,11 @@ export class LatchedPlace {
   private firing: number | false = false;
   private place: StreamPlace | null = null;
 
-  /** `firing` is false while nothing is latched; any change of it means the latch fired again. */
-  update(firing: number | false, rawSegment: number, ticksLeft: number, segmentsBegun: number): StreamPlace | null {
+  /** `firing` is false while nothing is latched; any change of it means the latch fired again. `begunNow` is the count of now. */
+  update(firing: number | false, begun: number, ticksLeft: number, begunNow: number): StreamPlace | null {
     if (firing !== this.firing) {
       this.firing = firing;
-      this.place = firing === false ? null : { segment: widenNear(segmentsBegun, rawSegment), ticksLeft };
+      this.place = firing === false ? null : { segment: widenNear(begunNow, begun) - 1, ticksLeft };
     }
     return this.place;
   }

@@ -63,6 +63,7 @@ export interface StandStatus {
   /** 0..1. */
   pace: number;
   paceTarget: number;
+  /** Standing still with no pace asked for: nothing moves again without a command. */
   atRest: boolean;
   atPlannedRest: boolean;
   drivesOn: boolean;

@@ -48,7 +48,7 @@ export class StatusReader {
     this.indexCount = this.indexCount === undefined ? frame.indexCount : widen(this.indexCount, frame.indexCount);
     const state = (bit: number): boolean => (frame.state & bit) !== 0;
     const indexFiring = this.indexCount > 0 && this.indexCount;
-    const seekFiring = state(STATE_BITS.seekLatched) && 1 + frame.seekSegment * 256 + frame.seekTicksLeft;
+    const seekFiring = state(STATE_BITS.seekLatched) && 1 + frame.seekBegun * 256 + frame.seekTicksLeft;
     return {
       bootId: frame.bootId,
       clockSeconds: this.clockTicks / this.tickHz,
@@ -57,7 +57,7 @@ export class StatusReader {
       ringFree: frame.ringFree,
       pace: frame.paceLevel / this.paceLevels,
       paceTarget: frame.paceTarget / this.paceLevels,
-      atRest: frame.paceLevel === 0,
+      atRest: frame.paceLevel === 0 && frame.paceTarget === 0,
       atPlannedRest: state(STATE_BITS.atPlannedRest),
       drivesOn: state(STATE_BITS.drivesOn),
       drivesReady: state(STATE_BITS.drivesReady),
@@ -68,17 +68,17 @@ export class StatusReader {
       latchedStop: STOP_CAUSES[frame.latchedStop] ?? null,
       stopPlace: this.stop.update(
         frame.latchedStop > 0 && frame.latchedStop,
-        frame.stopSegment,
+        frame.stopBegun,
         frame.stopTicksLeft,
         this.begun,
       ),
       seek: {
         on: state(STATE_BITS.seekOn),
-        latched: this.seek.update(seekFiring, frame.seekSegment, frame.seekTicksLeft, this.begun),
+        latched: this.seek.update(seekFiring, frame.seekBegun, frame.seekTicksLeft, this.begun),
       },
       index: {
         count: this.indexCount,
-        place: this.index.update(indexFiring, frame.indexSegment, frame.indexTicksLeft, this.begun),
+        place: this.index.update(indexFiring, frame.indexBegun, frame.indexTicksLeft, this.begun),
       },
       droopTicks: frame.droopTicks,
       underruns: frame.underruns,
