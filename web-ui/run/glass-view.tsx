@@ -26,7 +26,12 @@ export function readInk(): Ink {
   };
 }
 
-export function fit(canvas: HTMLCanvasElement): { widthPx: number; heightPx: number; ratio: number; changed: boolean } {
+export function sizeCanvas(canvas: HTMLCanvasElement): {
+  widthPx: number;
+  heightPx: number;
+  ratio: number;
+  changed: boolean;
+} {
   const ratio = Math.min(2, devicePixelRatio || 1);
   const widthPx = canvas.clientWidth;
   const heightPx = canvas.clientHeight;
@@ -56,8 +61,8 @@ export function GlassView(props: { path: Path; glass: Glass; lap: Lap; lapIsDown
     let drawnLook = '';
     let ink = readInk();
     return eachFrame(() => {
-      const { widthPx, ratio, changed } = fit(stillCanvas);
-      fit(movingCanvas);
+      const { widthPx, ratio, changed } = sizeCanvas(stillCanvas);
+      sizeCanvas(movingCanvas);
       if (widthPx === 0) return;
       const viewport: Viewport = { sizePx: widthPx, ratio };
       if (changed || drawnLook !== look.value) {
@@ -108,7 +113,7 @@ export function RibbonView(props: { path: Path; words: string }) {
     const element = canvas.current!;
     const ctx = element.getContext('2d')!;
     return eachFrame(() => {
-      const size = fit(element);
+      const size = sizeCanvas(element);
       if (size.widthPx > 0) drawRibbon(ctx, path, Math.min(path.turns, turnsNow(performance.now())), readInk(), size);
     });
   }, [path]);

@@ -1,4 +1,4 @@
-import { useMemo } from 'preact/hooks';
+import { useRef } from 'preact/hooks';
 import type { LoadedProgram, View } from '../../firmware-host/server/messages';
 import { buildPath } from '../../planner/path/path';
 import type { Path } from '../../planner/path/types';
@@ -10,12 +10,16 @@ import { GlassView, RibbonView } from './glass-view';
 import { Happened } from './happened';
 import { clockingEvery, clockingWords, nextNeed, nudgeEvery, stintAt, stintWords, untilEvery } from './story';
 
-/** The path is built here from the same gearing the host walks, so that the drawing needs the place only. */
+/**
+ * The path is built here from the same gearing the host walks, so that the drawing needs the place only. The host sends the whole
+ * view at every change; the path is built anew only when the program in it is another one.
+ */
 function usePath(loaded: LoadedProgram | null): Path | null {
-  return useMemo(
-    () => (loaded ? buildPath(loaded.geared, loaded.program, loaded.stand) : null),
-    [loaded?.program.file, loaded?.durationSeconds],
-  );
+  const built = useRef<{ key: string; path: Path } | null>(null);
+  if (loaded === null) return null;
+  const key = JSON.stringify(loaded.geared);
+  if (built.current?.key !== key) built.current = { key, path: buildPath(loaded.geared, loaded.program, loaded.stand) };
+  return built.current.path;
 }
 
 export function RunPage({ view }: { view: View }) {
