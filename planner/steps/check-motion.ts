@@ -8,11 +8,18 @@ const BORDER = 0.5 + 1e-4;
 /** Shortest stretch for which speed and acceleration are also taken as a whole, seconds; rounding is 25 steps/s over it. */
 const STRETCH_SECONDS = 0.04;
 
+/** Steepest slope of the smooth step by which the chip's own easing changes its pace (3x^2 - 2x^3 at x = 1/2). */
+const STEEPEST_EASING = 1.5;
+
 /**
  * Speed, acceleration and travel of each axis, from the counts alone. Mean speeds over two neighbouring stretches cannot
  * differ by more than the largest acceleration times the distance of their middles; whole steps add half a step of doubt at each of
  * the three borders. So nothing lawful is ever reported, and the longer the stretch, the less a fault can hide: it is done
  * for neighbouring segments (sudden jumps) and for stretches of 40 ms (limits broken for longer).
+ *
+ * The chip may ease anywhere on the path, which adds speed x (rate at which its pace changes): that much of the acceleration
+ * must be left over. The speed at the border is taken as the mean of both stretches; with acceleration A it differs from the one
+ * weighted like the second difference by at most A x apart / 4.
  */
 export class MotionCheck {
   private readonly at: Float64Array;
@@ -83,6 +90,8 @@ class Stretches {
   private readonly maxSpeed = new Float64Array(AXIS_COUNT).fill(Infinity);
   private readonly maxAcceleration = new Float64Array(AXIS_COUNT).fill(Infinity);
   private readonly speed = new Float64Array(AXIS_COUNT);
+  /** Largest change of the chip's pace in one tick. */
+  private readonly easing: number;
   /** Ticks of the stretch before; 0 = at rest. */
   private ticks = 0;
 
@@ -90,6 +99,7 @@ class Stretches {
     private readonly list: FindingList,
     private readonly stand: Stand,
   ) {
+    this.easing = STEEPEST_EASING / (stand.rampSeconds * stand.tickHz);
     for (let axis = 0; axis < AXIS_COUNT; axis++) {
       const found = stand.axes[AXES[axis]!];
       if (found === undefined) continue;
@@ -103,11 +113,17 @@ class Stretches {
     // At rest there is no doubt about the speed before, and its middle is where it ends.
     const doubtOfChange = doubt + (this.ticks > 0 ? (2 * BORDER) / this.ticks : 0);
     const apart = (ticks + this.ticks) / 2;
+    const share = this.ticks / (ticks + this.ticks);
+    const doubtOfEasing = (this.easing * BORDER) / apart;
     for (let axis = 0; axis < AXIS_COUNT; axis++) {
       const speed = moved[axis]! / ticks;
       if (Math.abs(speed) > this.maxSpeed[axis]! + doubt) this.tooFast(axis, speed);
-      const change = Math.abs(speed - this.speed[axis]!);
-      if (change > this.maxAcceleration[axis]! * apart + doubtOfChange) this.tooSudden(axis, change / apart);
+      const before = this.speed[axis]!;
+      const most = this.maxAcceleration[axis]!;
+      const change = Math.abs(speed - before);
+      const eased = this.easing * Math.abs(share * before + (1 - share) * speed);
+      const doubtful = doubtOfChange + apart * (doubtOfEasing + (most * this.easing * apart) / 4);
+      if (change + apart * eased > most * apart + doubtful) this.tooSudden(axis, change / apart + eased);
       this.speed[axis] = speed;
     }
     this.ticks = ticks;
@@ -135,7 +151,7 @@ class Stretches {
     const found = this.stand.axes[AXES[axis]!]!;
     const value = (stepsPerTick2 * this.stand.tickHz ** 2) / found.stepsPerUnit;
     const unit = `${found.unit}/s2`;
-    const words = `${value.toPrecision(4)} ${unit} is more than its ${found.maxAcceleration} ${unit}`;
+    const words = `${value.toPrecision(4)} ${unit} with the easing's share is more than its ${found.maxAcceleration} ${unit}`;
     this.list.add('acceleration', axis, value, found.maxAcceleration, words);
   }
 }
