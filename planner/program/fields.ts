@@ -67,16 +67,22 @@ export const byHandGroup = group('a turning by hand', {
   byHand: must(
     group('a turning by hand', {
       every: may(whole('turns', WHOLE_TURNS), 'after how many turns; every 3 turns unless given'),
-      by: may(lapAngle, 'by what angle; 40 deg unless given'),
+      by: may(lapAngle, 'by what angle; 140 deg unless given'),
     }),
     'a rest at the index, the lap up, until a person has turned it',
   ),
 });
 
-/** Where `share` of a clocking and the whole of a hand clocking come from when nobody says; common practice, no source. */
+/** What nobody needs to write: the part of a stroke a clocking takes, and how far the gearing may leave the rate. */
 export const CLOCKING_SHARE = 0.3;
-export const BY_HAND = { everyTurns: 3, byDeg: 40 } as const;
 export const RATE_TOLERANCE = 0.1;
+
+/**
+ * "by hand" alone. A stint sees few hand clockings, so the angle must spread few places well: near the golden angle of 137.5
+ * degrees any number of places does (three-gap theorem), where steps of 40 need nine to come round. After every 3 turns: often
+ * enough to matter, seldom enough to be borne. Our choice, no source.
+ */
+export const BY_HAND = { everyTurns: 3, byDeg: 140 } as const;
 
 const strokeRate = quantity('rate', { above: 0, most: 600, why: 'Double strokes, out and back.' }, '44 /min');
 
