@@ -1,0 +1,182 @@
+/*
+ * Time and bytes of the virtual board. The line is as fast as the real one: 250,000 baud are 5 bytes in 8 ticks, so the main loop
+ * gets a turn every 8 ticks, reads at most 5 bytes and finds room for at most 5.
+ */
+#include "board.h"
+
+#include "core.h"
+#include "events.h"
+#include "export.h"
+
+#define TICKS_PER_PASS 8
+#define BYTES_PER_PASS 5
+#define BUFFER 8192 /* a power of two */
+
+struct queue {
+  uint32_t head;
+  uint32_t tail;
+  uint8_t bytes[BUFFER];
+};
+
+struct events events;
+
+static struct queue to_core;
+static struct queue from_core;
+static uint32_t now; /* controller ticks since boot */
+static uint32_t pass_left;
+static uint16_t boot_id;
+static uint8_t boot_cause;
+static uint8_t tx_room;
+
+/* Replay of another chip's main loop: the ticks at which it held its interrupts, and what room it found on its line. */
+#define REPLAY_MAX 4096
+static struct {
+  bool on;
+  uint32_t locks;
+  uint32_t lock;
+  uint32_t rooms;
+  uint32_t room;
+  bool strayed; /* the core asked for more than was recorded */
+  uint32_t lock_tick[REPLAY_MAX];
+  uint8_t room_found[REPLAY_MAX];
+} replay;
+
+static void tick(void) {
+  if (machine.lift_moving || machine.lower != (machine.lift_at == 0)) machine_tick_lift();
+  core_tick();
+  now++;
+}
+
+void events_add(uint8_t step, uint8_t direction) {
+  if (events.count == EVENTS_MAX) return;
+  events.list[events.count++] = (struct event){now, step, direction, 0};
+}
+
+void port_lock(void) {
+  if (!replay.on) return;
+  if (replay.lock == replay.locks) {
+    replay.strayed = true;
+    return;
+  }
+  uint32_t until = replay.lock_tick[replay.lock++];
+  while (now != until) tick();
+}
+
+uint8_t port_tx_room(void) {
+  if (!replay.on) return tx_room;
+  if (replay.room == replay.rooms) {
+    replay.strayed = true;
+    return 0;
+  }
+  return replay.room_found[replay.room++];
+}
+
+void port_tx(uint8_t byte) {
+  if (from_core.head - from_core.tail == BUFFER) return; /* nobody drains it: a host that went away */
+  from_core.bytes[from_core.head++ % BUFFER] = byte;
+}
+
+uint16_t port_boot_id(void) { return boot_id; }
+uint8_t port_boot_cause(void) { return boot_cause; }
+
+/* Once, on a fresh instance (its memory is what a boot clears), after the mechanism was set up. */
+EXPORT void board_boot(uint32_t id, uint32_t cause) {
+  boot_id = (uint16_t)id;
+  boot_cause = (uint8_t)cause;
+  core_init();
+}
+
+static void main_pass(void) {
+  for (uint32_t i = 0; i < BYTES_PER_PASS && to_core.tail != to_core.head; i++) {
+    core_receive(to_core.bytes[to_core.tail++ % BUFFER]);
+  }
+  uint32_t space = BUFFER - (from_core.head - from_core.tail);
+  tx_room = space < BYTES_PER_PASS ? (uint8_t)space : BYTES_PER_PASS;
+  core_poll();
+}
+
+/* Runs so many ticks; fewer when the event buffer is full. Returns the ticks run. */
+EXPORT uint32_t board_run(uint32_t ticks) {
+  uint32_t left = ticks;
+  while (left != 0) {
+    if (events.count == EVENTS_MAX) break;
+    if (pass_left == 0) {
+      pass_left = TICKS_PER_PASS;
+      main_pass();
+    }
+    uint32_t some = left < pass_left ? left : pass_left;
+    pass_left -= some;
+    left -= some;
+    while (some--) tick();
+  }
+  return ticks - left;
+}
+
+EXPORT uint32_t board_now(void) { return now; }
+
+/* Bytes to the core: false when the buffer is full. */
+EXPORT uint32_t board_write(uint32_t byte) {
+  if (to_core.head - to_core.tail == BUFFER) return 0;
+  to_core.bytes[to_core.head++ % BUFFER] = (uint8_t)byte;
+  return 1;
+}
+
+/* Bytes from the core: the next, or -1. */
+EXPORT int32_t board_read(void) {
+  if (from_core.tail == from_core.head) return -1;
+  return from_core.bytes[from_core.tail++ % BUFFER];
+}
+
+EXPORT uint32_t board_unread(void) { return to_core.head - to_core.tail; }
+
+/* Bytes that a line lost on the way in. */
+EXPORT void board_overrun(uint32_t lost) { core_overrun((uint8_t)lost); }
+
+EXPORT void events_record(uint32_t on) {
+  events.on = on;
+  events.count = 0;
+}
+EXPORT uint32_t events_count(void) { return events.count; }
+EXPORT const struct event *events_list(void) { return events.list; }
+
+/* Core state for tests that look inside. */
+EXPORT const struct core *core_state(void) { return &core; }
+EXPORT uint32_t core_state_size(void) { return sizeof core; }
+
+/* ---- replay ---- */
+
+EXPORT void replay_start(void) { replay.on = true; }
+EXPORT uint32_t replay_strayed(void) { return replay.strayed; }
+EXPORT void replay_lock_at(uint32_t tick_number) {
+  if (replay.locks == REPLAY_MAX) replay.strayed = true;
+  else replay.lock_tick[replay.locks++] = tick_number;
+}
+EXPORT void replay_room(uint32_t room) {
+  if (replay.rooms == REPLAY_MAX) replay.strayed = true;
+  else replay.room_found[replay.rooms++] = (uint8_t)room;
+}
+
+static void replay_done(void) {
+  if (replay.lock != replay.locks || replay.room != replay.rooms) replay.strayed = true;
+  replay.lock = replay.locks = replay.room = replay.rooms = 0;
+}
+
+EXPORT void replay_boot(uint32_t id, uint32_t cause) {
+  board_boot(id, cause);
+  replay_done();
+}
+EXPORT void replay_receive(uint32_t byte) {
+  core_receive((uint8_t)byte);
+  replay_done();
+}
+EXPORT void replay_overrun(uint32_t lost) {
+  core_overrun((uint8_t)lost);
+  replay_done();
+}
+EXPORT void replay_poll(void) {
+  core_poll();
+  replay_done();
+}
+EXPORT void replay_until(uint32_t tick_number) {
+  while (now != tick_number) tick();
+}
