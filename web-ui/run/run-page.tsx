@@ -33,8 +33,9 @@ export function RunPage({ view }: { view: View }) {
       <p class="next">
         <strong>{view.words}.</strong> {view.next}
       </p>
-      {path && view.loaded ? <Walk view={view} path={path} loaded={view.loaded} turns={turns} /> : <NothingLoaded />}
+      {path && view.loaded ? <Walk path={path} loaded={view.loaded} turns={turns} /> : <NothingLoaded />}
       <Happened view={view} />
+      {path ? <PaceChoice view={view} /> : null}
     </main>
   );
 }
@@ -50,8 +51,8 @@ function NothingLoaded() {
   );
 }
 
-function Walk(props: { view: View; path: Path; loaded: LoadedProgram; turns: number }) {
-  const { view, path, loaded, turns } = props;
+function Walk(props: { path: Path; loaded: LoadedProgram; turns: number }) {
+  const { path, loaded, turns } = props;
   const now = tick.value;
   const { index, stint } = stintAt(path, turns);
   const length = unit.value ?? 'mm';
@@ -92,7 +93,6 @@ function Walk(props: { view: View; path: Path; loaded: LoadedProgram; turns: num
           <Fact name="Lap" value={liftWords(now?.lift)} />
           <Fact name="Path ahead in the controller" value={aheadWords(now?.queuedSeconds ?? 0)} />
         </dl>
-        <PaceChoice view={view} />
       </section>
       <section class="ribbon-strip" aria-label="The program">
         <RibbonView
