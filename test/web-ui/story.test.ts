@@ -1,0 +1,110 @@
+/** The sentences of the Run page: what is next, when the person is needed, what every state says. */
+import { expect, test } from 'vitest';
+import type { View } from '../../firmware-host/server/messages';
+import { gearProgram } from '../../planner/gearing/gearing';
+import { buildPath } from '../../planner/path/path';
+import { clockingEvery, nextNeed, nudgeEvery, stintAt, stintWords, untilEvery } from '../../web-ui/run/story';
+import { Trail } from '../../web-ui/run/trail';
+import { durationWords, lengthWords, spokenDuration } from '../../web-ui/words';
+import { FakeDesk } from '../server/fake-desk';
+import { demoStand, program } from '../support/programs';
+
+const written = program([
+  {
+    turns: 11,
+    nudge: { everyStrokes: 5, byMm: 10 },
+    clocking: { kind: 'steps', everyStrokes: 3, askedDeg: 40, share: 0.5 },
+  },
+  { turns: 7, shape: 'ellipse', widthMm: 12, clocking: { kind: 'byHand', everyTurns: 3, byDeg: 40 } },
+]);
+const path = buildPath(gearProgram(written), written, demoStand);
+
+function view(state: View['state'], over: Partial<View> = {}): View {
+  return {
+    ...new FakeDesk().view(),
+    launch: 'x',
+    control: { holder: null, watching: 0 },
+    cautionsAcknowledged: [],
+    state,
+    words: `words of ${state}`,
+    ...over,
+  };
+}
+
+test('the stint under way is found, at its borders too', () => {
+  expect(stintAt(path, 0).index).toBe(0);
+  expect(stintAt(path, 10.999).index).toBe(0);
+  expect(stintAt(path, 11).index).toBe(1);
+  expect(stintAt(path, 18).index).toBe(1);
+});
+
+test('strokes to the next nudge count down to "this stroke" and start over', () => {
+  const { stint } = stintAt(path, 0);
+  const perStroke = 11 / stint.geared.strokes;
+  const said = Array.from({ length: 6 }, (_, i) => untilEvery(nudgeEvery(stint), stint, (i + 0.5) * perStroke));
+  expect(said).toEqual(['in 4 strokes', 'in 3 strokes', 'in 2 strokes', 'in 1 stroke', 'this stroke', 'in 4 strokes']);
+  expect(untilEvery(clockingEvery(stint), stint, 2.5 * perStroke)).toBe('this stroke');
+});
+
+test('a stint without nudges says nothing of them', () => {
+  const { stint } = stintAt(path, 12);
+  expect(untilEvery(nudgeEvery(stint), stint, 12)).toBeNull();
+});
+
+test('while it runs the next need is the next hand clocking, then the end, in time at this pace', () => {
+  const rest = path.rests.find((one) => one.reason === 'hand clocking' && one.turns > 0)!;
+  const before = nextNeed(view('Execute'), path, rest.turns - 1, 60 * (path.turns - rest.turns + 1));
+  expect(before).toBe('Needs you in 1:00: turn the lap');
+  const lastRest = path.rests.at(-1)!;
+  const after = nextNeed(view('Execute'), path, lastRest.turns + 0.5, 30);
+  expect(after).toBe('Needs you in 0:30: the end');
+});
+
+test('every other state has a headline that says what to do or what it waits for', () => {
+  expect(nextNeed(view('Idle'), path, 0, null)).toContain('hold Start');
+  expect(nextNeed(view('Suspended', { words: 'Waiting for the lap to be turned' }), path, 3, null)).toContain(
+    'Waiting for',
+  );
+  expect(nextNeed(view('Aborted'), path, 3, null)).toContain('Needs you now');
+  expect(nextNeed(view('Stopped', { stoodAtTurns: 3.25 }), path, 3, null)).toContain('3.25');
+  expect(nextNeed(view('Complete'), path, 18, null)).toContain('measure');
+  expect(nextNeed(view('Execute'), null, 0, null)).toContain('Choose a program');
+});
+
+test('a stint reads as an optician would say it, in either unit', () => {
+  expect(stintWords(stintAt(path, 12).stint, 'mm')).toBe('ellipses 12 mm wide of 80 mm at 90 mm');
+  expect(stintWords(stintAt(path, 0).stint, 'in')).toBe('straight strokes of 3.15 in at 3.54 in');
+});
+
+test('durations and lengths', () => {
+  expect(durationWords(0)).toBe('0:00');
+  expect(durationWords(65.2)).toBe('1:06');
+  expect(durationWords(7_500)).toBe('2 h 05 min');
+  expect(spokenDuration(61)).toBe('1 minute 1 second');
+  expect(lengthWords(25.4, 'in')).toBe('1 in');
+});
+
+test('the trail lies on the path in the glass’s own frame, has no gap, and keeps the newest turns only', () => {
+  const trail = new Trail(path);
+  trail.walkTo(0.2);
+  trail.walkTo(2.5);
+  const size = trail.points.length / 2;
+  const last = 2 * ((trail.start + trail.count - 1) % size);
+  const place = path.at(2.5);
+  const radius = Math.hypot(trail.points[last]!, trail.points[last + 1]!);
+  expect(Math.abs(radius - Math.hypot(place.xMm, place.yMm))).toBeLessThan(6);
+  let longest = 0;
+  for (let i = 1; i < trail.count; i++) {
+    const [a, b] = [2 * ((trail.start + i - 1) % size), 2 * ((trail.start + i) % size)];
+    longest = Math.max(
+      longest,
+      Math.hypot(trail.points[b]! - trail.points[a]!, trail.points[b + 1]! - trail.points[a + 1]!),
+    );
+  }
+  expect(longest).toBeLessThan(15);
+  const before = trail.count;
+  trail.walkTo(17);
+  expect(trail.count).toBeLessThan(before * 2);
+  trail.walkTo(0);
+  expect(trail.count).toBe(0);
+});
