@@ -67,6 +67,10 @@ export class Feeder {
     return this.writer.done;
   }
 
+  get fromTurns(): number {
+    return this.law.fromTurns;
+  }
+
   /** Where the walk ends now: the program's end, or the index at which it was asked to stop. */
   get endTurns(): number {
     return this.law.toTurns;

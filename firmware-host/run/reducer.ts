@@ -101,7 +101,9 @@ function entryEffects(model: RunModel): readonly Effect[] {
     case 'Clearing':
       return ['clearLatch', 'flush'];
     case 'Starting':
-      return ['drivesOn', 'reference', 'park', 'liftDown', 'feed', 'go'];
+      return model.waitAhead === null
+        ? ['drivesOn', 'reference', 'park', 'liftDown', 'feed', 'go']
+        : ['drivesOn', 'reference', 'park'];
     case 'Stopping':
       return ['ease', 'liftUp', 'flush'];
     case 'Aborting':
@@ -159,7 +161,8 @@ function command(model: RunModel, event: RunEvent & { kind: 'command' }): Reduce
     return refuse(refusalWords(event.command, model.state, model.cause));
   switch (event.command) {
     case 'start':
-      return enter(model, 'start', { ...NOTHING_LEFT, startFrom: event.from });
+      // A clocking that is due where the walk goes on stays due.
+      return enter(model, 'start', { ...NOTHING_LEFT, waitAhead: model.waitAhead, startFrom: event.from });
     case 'suspend':
       return enter(model, 'suspend', { cause: event.cause, advice: null });
     case 'reset':

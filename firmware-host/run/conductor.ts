@@ -1,0 +1,289 @@
+/**
+ * The conductor: holds the run's model, turns what is asked and what the stand shows into events for the reducer, has the walker
+ * carry out the effects, and hands places and words to the recorder. It never waits for a person, a page or a disc.
+ */
+import type { HostClock } from '../stand/clock';
+import { Listeners } from '../stand/listeners';
+import type { OpenOptions, StandIdentity, StandLink, StandStatus } from '../stand/stand-link';
+import { ENABLE_DELAY_MS, Hands } from './hands';
+import type { RunPlan } from './plan';
+import { type Procedure, ProcedureRunner } from './procedure';
+import type { RunRecorder } from './recorder';
+import { type Effect, initialModel, modelWords, type RunEvent, type RunModel, reduce } from './reducer';
+import { axisCounts, type RunSnapshot, snapshotOf } from './snapshot';
+import type { RunReport, RunState } from './types';
+import { Walker } from './walker';
+
+export interface ConductorOptions {
+  link: StandLink;
+  clock: HostClock;
+  plan: RunPlan;
+  recorder: RunRecorder;
+  newRunId(): string;
+  /** A run of an earlier launch that is to be gone on with. */
+  interrupted?: { runId: string; turnsWalked: number };
+}
+
+/** Answer to every order; `words` say why not, and what to do. */
+export type OrderAnswer = { ok: true } | { ok: false; words: string };
+export type Order = RunEvent & { kind: 'command' };
+
+const BEAT_SECONDS = 0.05;
+const CHECKPOINT_SECONDS = 5;
+const REOPEN_SECONDS = 1;
+const ENDED: ReadonlySet<RunState> = new Set<RunState>(['Stopped', 'Aborted', 'Complete']);
+
+export class Conductor {
+  private model: RunModel;
+  private readonly hands: Hands;
+  private readonly walker: Walker;
+  private readonly runner: ProcedureRunner;
+  private readonly changes = new Listeners<RunSnapshot>();
+  private readonly offs: (() => void)[];
+  private readonly told: { stop: string | null; silent: boolean; restTurns: number };
+  private readonly kept = { number: 0, atSeconds: 0, turns: 0 };
+  private runId: string | null;
+  private begunSeconds: number | null = null;
+  private endedSeconds: number | null = null;
+  private cancelBeat: () => void = () => {};
+  private closed = false;
+
+  private constructor(
+    private readonly options: ConductorOptions,
+    private identity: StandIdentity,
+    private status: StandStatus,
+  ) {
+    const { link, clock, plan, interrupted } = options;
+    this.hands = new Hands(link, plan.stand);
+    this.walker = new Walker(this.hands, plan);
+    this.runner = new ProcedureRunner(() => clock.now());
+    this.runId = interrupted?.runId ?? null;
+    if (interrupted !== undefined) this.walker.standAt(interrupted.turnsWalked);
+    const restarted = status.positionLost ? identity.bootCause : null;
+    this.model = initialModel({ latchedStop: status.latchedStop, restarted });
+    this.told = { stop: status.latchedStop, silent: status.hostSilent, restTurns: Number.NaN };
+    this.offs = [
+      link.onStatus((report) => this.report(report)),
+      link.onRefused((words) => this.note('notice', `The stand refused: ${words}.`)),
+      link.onLost((words) => this.lost(words)),
+    ];
+    this.walker.report(status);
+    this.note('plain', `${identity.words} found. ${modelWords(this.model)}.`);
+    this.beat();
+  }
+
+  /** Opens the link and looks at the stand; nothing moves. Rejects when nothing answers. */
+  static async connect(options: ConductorOptions): Promise<Conductor> {
+    const { link, plan } = options;
+    const first = new Promise<StandStatus>((resolve) => {
+      const off = link.onStatus((status) => {
+        off();
+        resolve(status);
+      });
+    });
+    const identity = await link.open(openOptions(plan));
+    return new Conductor(options, identity, await first);
+  }
+
+  snapshot(): RunSnapshot {
+    return snapshotOf(this.model, this.walker, this.status, this.identity, this.runId);
+  }
+
+  result(): RunReport {
+    const { walker, options, begunSeconds, endedSeconds } = this;
+    return {
+      state: this.model.state,
+      turnsWalked: walker.turnsWalked,
+      endSteps: axisCounts(walker.steps),
+      travelSteps: axisCounts(walker.travelSteps),
+      slipSteps: walker.slipSteps,
+      underruns: walker.underruns,
+      droopTicks: walker.droopTicks,
+      durationSeconds: begunSeconds === null ? 0 : (endedSeconds ?? options.clock.now()) - begunSeconds,
+      runId: this.runId ?? '',
+    };
+  }
+
+  /** Called after every change of state or words, not for every report of the stand. */
+  onChange(listener: (snapshot: RunSnapshot) => void): () => void {
+    return this.changes.add(listener);
+  }
+
+  order(order: Order): OrderAnswer {
+    if (order.command === 'start') {
+      if (order.from === 'place' && !this.walker.canGoOn)
+        return { ok: false, words: 'There is no place to go on from. Start anew.' };
+      const due = order.from === 'place' ? this.walker.restAtTurns(this.walker.turnsWalked) : null;
+      if (due?.reason === 'hand clocking' && this.model.state === 'Idle')
+        this.dispatch({ kind: 'plannedRest', reason: due.reason, words: due.words });
+    }
+    const words = this.dispatch(order);
+    return words === null ? { ok: true } : { ok: false, words };
+  }
+
+  /** Share of the planned speed, above 0 up to 1; takes hold at once, also while it walks. */
+  setPace(pace: number): OrderAnswer {
+    if (!(pace > 0 && pace <= 1))
+      return { ok: false, words: 'The pace is a share of the planned speed, above 0 up to 1.' };
+    this.walker.setPace(pace, this.model.state === 'Execute' && this.walker.restingAt === null);
+    this.changes.tell(this.snapshot());
+    return { ok: true };
+  }
+
+  async close(): Promise<void> {
+    this.closed = true;
+    this.cancelBeat();
+    this.runner.cancel();
+    for (const off of this.offs) off();
+    await this.options.link.close();
+  }
+
+  private dispatch(event: RunEvent): string | null {
+    const before = this.model;
+    const { model, effects, refused } = reduce(before, event);
+    if (refused !== null) return refused;
+    this.model = model;
+    if (model.state !== before.state) this.enter(before.state, effects);
+    else for (const effect of effects) this.atOnce(effect);
+    if (model !== before) this.changes.tell(this.snapshot());
+    return null;
+  }
+
+  private enter(from: RunState, effects: readonly Effect[]): void {
+    const { model, runner } = this;
+    const { state } = model;
+    if (state === 'Starting') this.begin();
+    if (state === 'Execute') this.begunSeconds ??= this.options.clock.now();
+    if (from === 'Execute' || state === 'Completing') this.endedSeconds = this.options.clock.now();
+    if (state === 'Execute') this.endedSeconds = null;
+    this.note(state === 'Aborting' ? 'stop' : 'plain', modelWords(model));
+    if (state === 'Execute' || effects.length === 0) runner.cancel();
+    if (this.runId !== null && this.begunSeconds !== null) this.keepPlace();
+    if (ENDED.has(state) && this.runId !== null) this.options.recorder.end(this.runId, this.result());
+    if (state === 'Aborting' && model.linkLost) this.dispatch({ kind: 'done' });
+    else if (effects.length > 0 || /ing$/.test(state))
+      runner.start(this.script(effects), this.status, {
+        done: () => this.dispatch({ kind: 'done' }),
+        trouble: (words) => this.trouble(words),
+      });
+  }
+
+  private *script(effects: readonly Effect[]): Procedure {
+    for (const effect of effects) yield* this.walker.perform(effect, this.model);
+  }
+
+  /** Effects that belong to a state that stays. */
+  private atOnce(effect: Effect): void {
+    if (effect === 'go') this.walker.setPace(this.walker.pace, true);
+    if (effect === 'restAtTurnEnd') this.walker.restAtTurnEnd();
+  }
+
+  /** While stopping because of one trouble another one ends nothing: what can be done has been done. */
+  private trouble(words: string): void {
+    if (this.model.state !== 'Aborting') this.dispatch({ kind: 'trouble', words });
+    else {
+      this.note('stop', `Beside that: ${words}`);
+      this.dispatch({ kind: 'done' });
+    }
+  }
+
+  private begin(): void {
+    const { walker, options, model } = this;
+    if (model.startFrom === 'beginning' || this.runId === null) {
+      this.runId = options.newRunId();
+      this.begunSeconds = null;
+      Object.assign(this.kept, { number: 0, atSeconds: 0, turns: 0 });
+    }
+    this.told.restTurns = Number.NaN;
+    options.recorder.begin(this.runId, model.startFrom === 'beginning' ? 0 : walker.turnsWalked);
+  }
+
+  private report(status: StandStatus): void {
+    const { told, walker } = this;
+    this.status = status;
+    walker.report(status);
+    if (status.latchedStop !== told.stop) {
+      told.stop = status.latchedStop;
+      if (status.latchedStop !== null) this.dispatch({ kind: 'latchedStop', cause: status.latchedStop });
+    }
+    if (status.hostSilent !== told.silent) {
+      told.silent = status.hostSilent;
+      if (status.hostSilent) this.dispatch({ kind: 'hostSilent' });
+    }
+    this.runner.report(status);
+    this.watchWalk();
+  }
+
+  /** What the place on the path means. */
+  private watchWalk(): void {
+    const { walker, told, kept, options } = this;
+    const resting = walker.restingAt;
+    if (resting !== null && told.restTurns !== resting.turns) {
+      told.restTurns = resting.turns;
+      this.dispatch({ kind: 'plannedRest', reason: resting.reason, words: resting.words });
+    }
+    if (this.model.state !== 'Execute') return;
+    const seconds = options.clock.now();
+    if (seconds - kept.atSeconds >= CHECKPOINT_SECONDS || Math.floor(walker.turnsWalked) > kept.turns) this.keepPlace();
+    if (walker.reached === 'end') this.dispatch({ kind: 'endReached' });
+    else if (walker.reached === 'turn') this.dispatch({ kind: 'turnEndReached' });
+  }
+
+  private keepPlace(): void {
+    const { kept, walker, status, model, options, runId } = this;
+    if (runId === null) return;
+    options.recorder.checkpoint(runId, {
+      number: kept.number++,
+      state: model.state,
+      turnsWalked: walker.turnsWalked,
+      steps: axisCounts(walker.steps),
+      pace: status.pace,
+      lift: status.lift,
+      bootId: status.bootId,
+    });
+    kept.atSeconds = options.clock.now();
+    kept.turns = Math.floor(walker.turnsWalked);
+  }
+
+  private note(kind: 'plain' | 'notice' | 'stop', words: string): void {
+    this.options.recorder.event(this.runId, kind, this.runId === null ? null : this.walker.turnsWalked, words);
+  }
+
+  private lost(words: string): void {
+    this.note('notice', `The line to the stand: ${words}.`);
+    this.dispatch({ kind: 'linkLost' });
+    if (this.model.state === 'Aborting') this.dispatch({ kind: 'done' });
+    void this.reopen();
+  }
+
+  /** Tries until the stand answers again. The same boot id: it knows where it eased to. Another one: it knows nothing. */
+  private async reopen(): Promise<void> {
+    const { options, walker } = this;
+    try {
+      const identity = await options.link.open(openOptions(options.plan));
+      if (this.closed) return;
+      const sameBoot = identity.bootId === this.identity.bootId;
+      this.identity = identity;
+      walker.settle(sameBoot ? identity.before : null);
+      this.dispatch({ kind: 'linkBack' });
+      if (!sameBoot) this.dispatch({ kind: 'restarted', cause: identity.bootCause });
+    } catch {
+      if (!this.closed) options.clock.after(REOPEN_SECONDS, () => void this.reopen());
+    }
+  }
+
+  private beat(): void {
+    this.cancelBeat = this.options.clock.after(BEAT_SECONDS, () => this.beat());
+    this.options.link.alive();
+    this.walker.feed();
+  }
+}
+
+function openOptions({ stand }: RunPlan): OpenOptions {
+  return {
+    rampMs: Math.round(stand.rampSeconds * 1000),
+    hostSilentMs: stand.hostSilentMs,
+    liftTimeoutMs: Math.round(stand.lift.timeoutSeconds * 1000),
+    enableDelayMs: ENABLE_DELAY_MS,
+  };
+}

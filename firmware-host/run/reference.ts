@@ -1,0 +1,126 @@
+/**
+ * Finds every axis's reference, lap up, one axis after the other: outward first, so the lap is over the glass's rim and not its
+ * middle while the rest is sought. The controller latches the place at which an input changes to within two path ticks, so where the
+ * search comes to rest does not matter.
+ */
+import { AXES, AXIS_COUNT, type Stand } from '../../planner/stand/types';
+import type { StandInputs, StandStatus } from '../stand/stand-link';
+import { Feeder } from './feeder';
+import type { Hands } from './hands';
+import { placeOf } from './position';
+import { type Procedure, Trouble, until } from './procedure';
+import { straightMove } from './straight-move';
+import { Travel } from './travel';
+
+/** Limit switches close this far outside the travel, so that a program may use all of it. */
+export const SWITCH_BEYOND_MM = 2;
+/** Searching speeds, slow enough that easing past a switch takes 2.5 mm of a slide at most. */
+const SLIDE_MM_PER_SECOND = 10;
+const TURNS_PER_SECOND = 0.04;
+const PEAK_SPEED = 1.875;
+/** Searched beyond the travel, or a turn, before the switch is called missing. */
+const SLIDE_SPARE_MM = 12;
+const TURN_SPARE = 1.15;
+
+type Switch = keyof StandInputs;
+
+interface Reference {
+  axis: 'turntable' | 'stroke' | 'radial' | 'lapTurn';
+  input: Switch;
+  /** The switch at the other end of a slide, if any. */
+  opposite: Switch | null;
+  direction: 1 | -1;
+  words: string;
+}
+
+const REFERENCES: readonly Reference[] = [
+  {
+    axis: 'radial',
+    input: 'radialHigh',
+    opposite: 'radialLow',
+    direction: 1,
+    words: 'the outer switch of the radial slide',
+  },
+  {
+    axis: 'stroke',
+    input: 'strokeLow',
+    opposite: 'strokeHigh',
+    direction: -1,
+    words: 'the lower switch of the stroke slide',
+  },
+  {
+    axis: 'lapTurn',
+    input: 'lapTurnReference',
+    opposite: null,
+    direction: 1,
+    words: 'the reference of the lap rotation',
+  },
+  { axis: 'turntable', input: 'index', opposite: null, direction: 1, words: 'the index of the turntable' },
+];
+
+/** Returns where the axes stand then, whole steps from the stand's zero. Queue empty before and after. */
+export function* reference(hands: Hands): Procedure<readonly number[]> {
+  const steps = new Array<number>(AXIS_COUNT).fill(0);
+  for (const one of REFERENCES) {
+    const axis = AXES.indexOf(one.axis);
+    const found = yield* findOne(hands, one);
+    steps[axis] = Math.round(edgeSteps(one, hands.stand)) + found;
+  }
+  return steps;
+}
+
+/** Where the switch closes, steps from the stand's zero. */
+function edgeSteps({ axis, direction }: Reference, stand: Stand): number {
+  const { unit, min = 0, max = 0, stepsPerUnit } = stand.axes[axis];
+  if (unit === 'turn') return 0;
+  return (direction > 0 ? max + SWITCH_BEYOND_MM : min - SWITCH_BEYOND_MM) * stepsPerUnit;
+}
+
+/** Steps by which the axis came to rest beyond its switch. */
+function* findOne(hands: Hands, one: Reference): Procedure<number> {
+  const { input, opposite, direction } = one;
+  const { inputs } = yield* until(() => true, 0, '');
+  if (opposite !== null && inputs[opposite]) yield* search(hands, one, opposite, false, direction);
+  // On the switch already: leave it first, and come to it from its own side. What turns leaves it going on.
+  const away = opposite === null ? direction : -direction;
+  if (inputs[input]) yield* search(hands, one, input, false, away);
+  return yield* search(hands, one, input, true, direction);
+}
+
+/** Walks one axis until an input has a level; returns the steps from there to where it came to rest. */
+function* search(
+  hands: Hands,
+  { axis, words }: Reference,
+  input: Switch,
+  level: boolean,
+  direction: number,
+): Procedure<number> {
+  const { link, stand } = hands;
+  const number = AXES.indexOf(axis);
+  const { stepsPerUnit, unit, min = 0, max = 0 } = stand.axes[axis];
+  const distance = unit === 'turn' ? TURN_SPARE : max - min + 2 * SWITCH_BEYOND_MM + SLIDE_SPARE_MM;
+  const seconds = (PEAK_SPEED * distance) / (unit === 'turn' ? TURNS_PER_SECOND : SLIDE_MM_PER_SECOND);
+  const from = new Array<number>(AXIS_COUNT).fill(0);
+  const to = [...from];
+  to[number] = direction * distance * stepsPerUnit;
+  const move = straightMove(placeOf(from, stand), placeOf(to, stand), stand, seconds);
+  if (move === null) throw new Trouble(`a stand whose ${axis} axis has no length`);
+  const feeder = new Feeder(link, { ...move, fromSteps: from }, stand, new Travel());
+  link.seek({ inputs: { [input]: level } });
+  yield* until((status) => status.seek.on, 2, 'a stand that does not begin a search');
+  let paced = false;
+  const walked = (status: StandStatus): boolean => {
+    if (status.seek.latched === null) feeder.feed();
+    if (!paced && status.segmentsAccepted > 0) {
+      paced = true;
+      link.pace(1);
+    }
+    return paced && status.atRest && (status.seek.latched !== null || feeder.isEnd(status.place));
+  };
+  const status = yield* until(walked, move.law.durationSeconds + 5, `a search for ${words} that does not end`);
+  const { latched } = status.seek;
+  if (latched === null) throw new Trouble(`a search that did not find ${words}`);
+  const stood = yield* hands.flush();
+  link.seek(null);
+  return feeder.stepsAt(stood)[number]! - feeder.stepsAt(latched)[number]!;
+}

@@ -1,0 +1,66 @@
+/** What a person or a page is told of a run: the whole picture at one moment, and what it came to. */
+import { AXES } from '../../planner/stand/types';
+import type { LiftState, LinkCounters, StandIdentity, StandStatus } from '../stand/stand-link';
+import { modelWords, type RunModel } from './reducer';
+import type { AxisCounts, RunState } from './types';
+import type { Walker } from './walker';
+import { nextWords } from './words';
+
+export interface RunSnapshot {
+  state: RunState;
+  /** The state in plain words. */
+  words: string;
+  /** What to do next, in words; empty while it runs. */
+  next: string;
+  runId: string | null;
+  turnsWalked: number;
+  /** Turns a second now. */
+  turnsPerSecond: number;
+  /** Share of the planned speed now, and wanted. */
+  pace: number;
+  paceTarget: number;
+  /** Seconds to the end at the wanted pace. */
+  secondsLeft: number;
+  /** Path queued in the stand, seconds at full pace: how long the host may be late. */
+  queuedSeconds: number;
+  lift: LiftState;
+  counters: LinkCounters;
+  /** Where a stopped run stood, if it can go on. */
+  stoodAtTurns: number | null;
+  /** The index at which it will stop, if it was asked to. */
+  restsAtTurns: number | null;
+  virtual: boolean;
+  standWords: string;
+}
+
+export function snapshotOf(
+  model: RunModel,
+  walker: Walker,
+  status: StandStatus,
+  identity: StandIdentity,
+  runId: string | null,
+): RunSnapshot {
+  return {
+    state: model.state,
+    words: modelWords(model),
+    next: model.advice ?? nextWords(model.state),
+    runId,
+    turnsWalked: walker.turnsWalked,
+    turnsPerSecond: walker.turnsPerSecond,
+    pace: status.pace,
+    paceTarget: walker.pace,
+    secondsLeft: walker.secondsLeft,
+    queuedSeconds: walker.queuedSeconds,
+    lift: status.lift,
+    counters: status.counters,
+    stoodAtTurns: /^(Stopped|Idle|Resetting)$/.test(model.state) && walker.canGoOn ? walker.turnsWalked : null,
+    restsAtTurns: model.endingAtTurn ? walker.endTurns : null,
+    virtual: identity.virtual,
+    standWords: identity.words,
+  };
+}
+
+export function axisCounts(steps: readonly number[]): AxisCounts {
+  const of = (axis: (typeof AXES)[number]): number => steps[AXES.indexOf(axis)] ?? 0;
+  return { turntable: of('turntable'), stroke: of('stroke'), radial: of('radial'), lapTurn: of('lapTurn') };
+}

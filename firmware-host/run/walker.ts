@@ -1,0 +1,246 @@
+/**
+ * The walker carries out the effects that the reducer asks for, and keeps what is known of the walk: where the axes stand, how far
+ * the path is walked, what was travelled, how often the host was late. Everything it knows comes from the stand's reports.
+ */
+import type { PlannedRest } from '../../planner/path/types';
+import { stepsAtTurns } from '../../planner/steps/rounding';
+import type { StandStatus, StreamPlace } from '../stand/stand-link';
+import { Feeder } from './feeder';
+import type { Hands } from './hands';
+import type { RunPlan } from './plan';
+import { placeOf, recounted, standsAt } from './position';
+import { type Procedure, Trouble, until } from './procedure';
+import type { Effect, RunModel } from './reducer';
+import { reference } from './reference';
+import { straightMove } from './straight-move';
+import { Travel } from './travel';
+
+/** Free places of the ring below which the walk may start; the pace then never has to wait for the host. */
+const FILLED_BELOW = 64;
+const START_SECONDS = 5;
+
+export class Walker {
+  /** Wanted share of the planned speed, 0..1. */
+  pace = 1;
+  droopTicks = 0;
+  underruns = 0;
+  /** Steps by which the turntable was turned on to make good what had slipped. */
+  slipSteps = 0;
+  private feeder: Feeder | null = null;
+  private travel = new Travel();
+  private travelled: readonly number[] = [0, 0, 0, 0, 0];
+  /** Whole steps where the axes stand while nothing is queued; null: not known, references must be found. */
+  private standing: readonly number[] | null = null;
+  private turns = 0;
+  private last: StandStatus | null = null;
+
+  constructor(
+    private readonly hands: Hands,
+    private readonly plan: RunPlan,
+  ) {}
+
+  /** Turns walked of the program, as last told by the stand. */
+  get turnsWalked(): number {
+    return this.turns;
+  }
+
+  /** A run that stood there, perhaps of an earlier launch, is to be gone on with. */
+  standAt(turnsWalked: number): void {
+    this.turns = turnsWalked;
+  }
+
+  /** There is a place on the path between its ends from which the walk can go on. */
+  get canGoOn(): boolean {
+    return this.turns > 0 && this.turns < this.plan.path.turns;
+  }
+
+  /** Where the walk will end now. */
+  get endTurns(): number {
+    return this.feeder?.endTurns ?? this.plan.path.turns;
+  }
+
+  /** Executed steps of each axis in the program's frame; where the path says, if the axes are not known. */
+  get steps(): readonly number[] {
+    const { feeder, last } = this;
+    if (feeder !== null && last !== null && feeder.knows(last.place)) return feeder.stepsAt(last.place);
+    return this.standing ?? stepsAtTurns(this.plan.path, this.plan.stand, this.turns);
+  }
+
+  get travelSteps(): readonly number[] {
+    return this.travelled;
+  }
+
+  get turnsPerSecond(): number {
+    const { feeder, last } = this;
+    return feeder === null || last === null || last.atRest ? 0 : feeder.turnsPerSecond(this.turns) * last.pace;
+  }
+
+  /** Seconds to the end at the wanted pace; of the whole rest of the program where nothing is queued. */
+  get secondsLeft(): number {
+    const law = this.plan.law;
+    const atFullPace = this.feeder?.secondsLeft(this.turns) ?? law.durationSeconds - law.secondsAt(this.turns);
+    return atFullPace / this.pace;
+  }
+
+  get queuedSeconds(): number {
+    return this.feeder?.queuedSeconds() ?? 0;
+  }
+
+  /** The walk's end is reached: 'end' of the program or the 'turn' it was to stop at. */
+  get reached(): 'end' | 'turn' | null {
+    const { feeder, last } = this;
+    if (feeder === null || last === null || !last.atRest || !feeder.isEnd(last.place)) return null;
+    return feeder.endTurns < this.plan.path.turns ? 'turn' : 'end';
+  }
+
+  /** The planned rest at which the walk stands still. */
+  get restingAt(): PlannedRest | null {
+    const { feeder, last } = this;
+    if (feeder === null || last === null || !last.atRest || !last.atPlannedRest || feeder.isEnd(last.place))
+      return null;
+    return this.restAtTurns(this.turns);
+  }
+
+  restAtTurns(turns: number): PlannedRest | null {
+    return this.plan.path.rests.find((rest) => Math.abs(rest.turns - turns) < 1e-6) ?? null;
+  }
+
+  /** Takes note of a report and tops up the queue. */
+  report(status: StandStatus): void {
+    const { feeder, last } = this;
+    this.last = status;
+    if (status.positionLost) this.standing = null;
+    if (feeder === null) return;
+    if (last !== null && last.bootId === status.bootId) {
+      this.droopTicks += status.droopTicks - last.droopTicks;
+      this.underruns += status.underruns - last.underruns;
+    }
+    if (feeder.knows(status.place)) {
+      this.travelled = feeder.walked(status.place);
+      this.turns = feeder.turnsAt(status.place);
+    }
+    if (status.latchedStop === null) feeder.feed();
+  }
+
+  feed(): void {
+    if (this.last?.latchedStop === null) this.feeder?.feed();
+  }
+
+  setPace(pace: number, walking: boolean): void {
+    this.pace = pace;
+    if (walking) this.hands.link.pace(pace);
+  }
+
+  /** Lets the walk rest at the next index it can. */
+  restAtTurnEnd(): void {
+    const { feeder, plan } = this;
+    feeder?.restAtTurnEnd((toTurns) => plan.lawOf(feeder.fromTurns, toTurns));
+  }
+
+  /** The queue is gone (dropped by the host or a new link); the walk stood at this place of it, or where it was last seen. */
+  settle(place: StreamPlace | null): void {
+    const { feeder } = this;
+    this.feeder = null;
+    if (feeder === null) return;
+    if (place === null || !feeder.knows(place)) {
+      this.standing = null;
+      return;
+    }
+    this.travelled = feeder.walked(place);
+    this.turns = feeder.turnsAt(place);
+    this.travel.endStream(place);
+    this.standing = this.last?.positionLost === false ? feeder.stepsAt(place) : null;
+  }
+
+  /** One effect as a procedure. */
+  *perform(effect: Effect, model: RunModel): Procedure {
+    const { hands } = this;
+    switch (effect) {
+      case 'ease':
+        return yield* hands.ease();
+      case 'liftUp':
+        return yield* hands.lift('up');
+      case 'liftDown':
+        return yield* hands.lift('down');
+      case 'drivesOn':
+        yield* hands.drivesOn();
+        // Numbers start at 0, and the controller takes where the axes stand as known: found they are by `reference`.
+        if (this.feeder === null) yield* hands.flush();
+        return;
+      case 'clearLatch':
+        return yield* hands.clearLatch();
+      case 'flush':
+        return this.settle(yield* hands.flush());
+      case 'reference':
+        if (this.standing === null) {
+          yield* hands.lift('up');
+          this.standing = yield* reference(hands);
+        }
+        return;
+      case 'park':
+        if (model.startFrom === 'beginning') this.startAnew();
+        return yield* this.park();
+      case 'feed':
+        return yield* this.fill();
+      case 'go':
+        return yield* this.go();
+      case 'restAtTurnEnd':
+        return this.restAtTurnEnd();
+    }
+  }
+
+  private startAnew(): void {
+    this.turns = 0;
+    this.travel = new Travel();
+    this.travelled = [0, 0, 0, 0, 0];
+    this.droopTicks = 0;
+    this.underruns = 0;
+    this.slipSteps = 0;
+  }
+
+  private *park(): Procedure {
+    const { hands, plan } = this;
+    if (this.standing === null) throw new Trouble('axes that nobody knows the place of');
+    const target = stepsAtTurns(plan.path, plan.stand, this.turns);
+    const from = recounted(this.standing, target, plan.stand);
+    this.standing = from;
+    const move = straightMove(placeOf(from, plan.stand), placeOf(target, plan.stand), plan.stand);
+    if (move === null || standsAt(from, target)) return;
+    yield* hands.lift('up');
+    this.standing = yield* hands.move({ ...move, fromSteps: from }, new Travel());
+  }
+
+  private *fill(): Procedure {
+    if (this.feeder === null) {
+      const { hands, plan, standing } = this;
+      if (standing === null) throw new Trouble('axes that nobody knows the place of');
+      const law = plan.lawOf(this.turns, plan.path.turns);
+      this.feeder = new Feeder(hands.link, { path: plan.path, law, fromSteps: standing }, plan.stand, this.travel);
+    }
+    const { feeder } = this;
+    yield* until(
+      (status) => {
+        feeder.feed();
+        return feeder.allSent || status.ringFree < FILLED_BELOW;
+      },
+      START_SECONDS,
+      'a queue that does not fill',
+    );
+  }
+
+  private *go(): Procedure {
+    const { feeder, hands } = this;
+    if (feeder === null) throw new Trouble('a walk with nothing queued');
+    const atEnd = (status: StandStatus): boolean => feeder.isEnd(status.place);
+    let asked = false;
+    yield* until(
+      (status) => {
+        if (!asked && !atEnd(status)) hands.link.pace(this.pace);
+        asked = true;
+        return status.paceTarget > 0 || !status.atRest || atEnd(status);
+      },
+      START_SECONDS,
+      'a walk that does not begin',
+    );
+  }
+}
