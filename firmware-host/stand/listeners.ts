@@ -2,6 +2,10 @@
 export class Listeners<T> {
   private readonly all = new Set<(value: T) => void>();
 
+  get isEmpty(): boolean {
+    return this.all.size === 0;
+  }
+
   add(listener: (value: T) => void): () => void {
     this.all.add(listener);
     return () => {
