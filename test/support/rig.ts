@@ -83,7 +83,7 @@ export class Rig {
     await this.settle(this.link.flush());
   }
 
-  /** Feeds the segments as there is room, at full pace, and goes on until the last was walked. */
+  /** Feeds the segments as there is room, at full pace, and goes on until the planned rest at the end of the last. */
   walk(segments: Uint8Array, limitSeconds = 60): void {
     let sent = 0;
     const feed = (): void => {
@@ -97,11 +97,7 @@ export class Rig {
     feed();
     this.link.pace(1);
     const last = segments.length / 8 - 1;
-    this.until(
-      'end of the walk',
-      (status) => sent === segments.length && status.place.segment === last && status.place.ticksLeft === 0,
-      limitSeconds,
-    );
+    this.until('end of the walk', ({ atPlannedRest, place }) => atPlannedRest && place.segment === last, limitSeconds);
     stop();
   }
 
@@ -122,6 +118,9 @@ export function segment(ticks: number, steps: readonly number[], rest = false): 
   });
   return bytes;
 }
+
+/** A dwell that ends in a planned rest: what a walk must end with, or it is left a tick short of its end by the easing law. */
+export const REST = segment(20, [], true);
 
 export function concat(parts: readonly Uint8Array[]): Uint8Array {
   const all = new Uint8Array(parts.reduce((length, part) => length + part.length, 0));

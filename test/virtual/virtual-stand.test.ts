@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { concat, Rig, segment } from '../support/rig';
+import { concat, REST, Rig, segment } from '../support/rig';
 
 describe('the virtual stand', () => {
   it('opens a link and says that it is virtual', async () => {
@@ -24,7 +24,10 @@ describe('the virtual stand', () => {
     const rig = new Rig();
     await rig.ready();
     const before = rig.stand.truth();
-    const segments = concat(Array.from({ length: 600 }, (_, i) => segment(200, [50, i < 300 ? 15 : -15, i < 300 ? 3 : -3, 1])));
+    const segments = concat([
+      ...Array.from({ length: 600 }, (_, i) => segment(200, [50, i < 300 ? 15 : -15, i < 300 ? 3 : -3, 1])),
+      REST,
+    ]);
     rig.walk(segments);
     const after = rig.stand.truth();
     expect(after.steps.map((steps, axis) => steps - before.steps[axis]!)).toEqual([30_000, 0, 0, 600, 0]);
