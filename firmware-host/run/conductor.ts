@@ -94,7 +94,7 @@ export class Conductor {
     return {
       state: this.model.state,
       turnsWalked: walker.turnsWalked,
-      endSteps: axisCounts(walker.steps),
+      endSteps: axisCounts(walker.netSteps),
       travelSteps: axisCounts(walker.travelSteps),
       slipSteps: walker.slipSteps,
       underruns: walker.underruns,

@@ -76,25 +76,31 @@ function edgeSteps({ axis, direction }: Reference, stand: Stand): number {
   return (direction > 0 ? max + SWITCH_BEYOND_MM : min - SWITCH_BEYOND_MM) * stepsPerUnit;
 }
 
-/** Steps by which the axis came to rest beyond its switch. */
+/** Steps from its switch's edge to where the axis came to rest: clear of the switch, if it is a limit. */
 function* findOne(hands: Hands, one: Reference): Procedure<number> {
   const { input, opposite, direction } = one;
   const { inputs } = yield* until(() => true, 0, '');
-  if (opposite !== null && inputs[opposite]) yield* search(hands, one, opposite, false, direction);
-  // On the switch already: leave it first, and come to it from its own side. What turns leaves it going on.
-  const away = opposite === null ? direction : -direction;
-  if (inputs[input]) yield* search(hands, one, input, false, away);
-  return yield* search(hands, one, input, true, direction);
+  if (opposite === null) {
+    // What turns leaves its mark going on, and comes to it again from the same side.
+    if (inputs[input]) yield* search(hands, one, input, false, direction);
+    const { latched, stood } = yield* search(hands, one, input, true, direction);
+    return stood - latched;
+  }
+  if (inputs[opposite]) yield* search(hands, one, opposite, false, direction);
+  if (inputs[input]) yield* search(hands, one, input, false, -direction);
+  const { latched, stood } = yield* search(hands, one, input, true, direction);
+  const back = yield* search(hands, one, input, false, -direction);
+  return stood - latched + back.stood;
 }
 
-/** Walks one axis until an input has a level; returns the steps from there to where it came to rest. */
+/** Walks one axis until an input has a level; steps from the search's start to where that was and to where it came to rest. */
 function* search(
   hands: Hands,
   { axis, words }: Reference,
   input: Switch,
   level: boolean,
   direction: number,
-): Procedure<number> {
+): Procedure<{ latched: number; stood: number }> {
   const { link, stand } = hands;
   const number = AXES.indexOf(axis);
   const { stepsPerUnit, unit, min = 0, max = 0 } = stand.axes[axis];
@@ -122,5 +128,5 @@ function* search(
   if (latched === null) throw new Trouble(`a search that did not find ${words}`);
   const stood = yield* hands.flush();
   link.seek(null);
-  return feeder.stepsAt(stood)[number]! - feeder.stepsAt(latched)[number]!;
+  return { latched: feeder.stepsAt(latched)[number]!, stood: feeder.stepsAt(stood)[number]! };
 }

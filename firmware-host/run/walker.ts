@@ -66,6 +66,12 @@ export class Walker {
     return this.standing ?? stepsAtTurns(this.plan.path, this.plan.stand, this.turns);
   }
 
+  /** Executed steps since the program's start, as the compiler counts them. */
+  get netSteps(): readonly number[] {
+    const start = stepsAtTurns(this.plan.path, this.plan.stand, 0);
+    return this.steps.map((steps, axis) => steps - start[axis]!);
+  }
+
   get travelSteps(): readonly number[] {
     return this.travelled;
   }

@@ -1,0 +1,87 @@
+/**
+ * A run on the virtual stand in this thread, on a clock of its own: as fast as the machine can, or held to a pace. The same
+ * conductor, link and controller core as on real iron; only time and the mechanism are made.
+ */
+import type { HostClock } from '../stand/clock';
+import { SegmentLink } from '../stand/segment-link';
+import type { StandingStart } from '../virtual/mechanism';
+import { Simulation } from '../virtual/simulation';
+import { VirtualStand } from '../virtual/virtual-stand';
+import { Conductor, type ConductorOptions } from './conductor';
+import type { RunPlan } from './plan';
+
+export interface VirtualRunOptions extends Pick<ConductorOptions, 'recorder' | 'newRunId' | 'interrupted'> {
+  plan: RunPlan;
+  bootId: number;
+  linkId: number;
+  start?: StandingStart;
+}
+
+/** Somewhere near its switches, as the last person left it. */
+const LEFT_STANDING: StandingStart = { turntableTurns: 0.97, lapTurns: 0.95, strokeMm: -117, radialMm: 177 };
+/** Promises get their turn this often. */
+const SLICE_SECONDS = 0.02;
+const OPEN_SECONDS = 6;
+
+export class VirtualRun {
+  private constructor(
+    readonly simulation: Simulation,
+    readonly stand: VirtualStand,
+    readonly conductor: Conductor,
+  ) {}
+
+  static async begin(options: VirtualRunOptions): Promise<VirtualRun> {
+    const { plan, bootId, linkId, start = LEFT_STANDING } = options;
+    const simulation = new Simulation();
+    const { clock } = simulation;
+    const stand = new VirtualStand({ stand: plan.stand, start, bootId });
+    simulation.add(stand);
+    const { words, virtual } = stand;
+    const link = new SegmentLink({ clock, linkId, words, virtual });
+    link.attach(stand.pipe);
+    let conductor: Conductor | null = null;
+    let failure: Error | null = null;
+    Conductor.connect({ ...options, link, clock }).then(
+      (connected) => {
+        conductor = connected;
+      },
+      (error: Error) => {
+        failure = error;
+      },
+    );
+    await advance(simulation, () => conductor !== null || failure !== null, OPEN_SECONDS);
+    if (conductor === null) throw failure ?? new Error('The virtual stand did not answer.');
+    return new VirtualRun(simulation, stand, conductor);
+  }
+
+  get seconds(): number {
+    return this.simulation.clock.now();
+  }
+
+  /** Goes on until `done`, looked at every 20 ms of the stand's time; false when the time went by before. */
+  until(done: () => boolean, limitSeconds: number): Promise<boolean> {
+    return advance(this.simulation, done, limitSeconds);
+  }
+
+  /** As `until`, but no faster than `speed` times real time. */
+  async untilAtSpeed(done: () => boolean, speed: number, wall: HostClock): Promise<void> {
+    const wallBegan = wall.now();
+    const began = this.seconds;
+    while (!done()) {
+      const due = began + (wall.now() - wallBegan) * speed;
+      if (due > this.seconds) await advance(this.simulation, done, due - this.seconds);
+      await new Promise<void>((resolve) => wall.after(SLICE_SECONDS, resolve));
+    }
+  }
+}
+
+async function advance(simulation: Simulation, done: () => boolean, limitSeconds: number): Promise<boolean> {
+  const end = simulation.clock.now() + limitSeconds;
+  while (!done()) {
+    const left = end - simulation.clock.now();
+    if (left <= 1e-9) return false;
+    simulation.advance(Math.min(SLICE_SECONDS, left));
+    await Promise.resolve();
+  }
+  return true;
+}
