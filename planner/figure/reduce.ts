@@ -1,0 +1,156 @@
+/** Reduction: a measurement in, the figure of the glass out. */
+import { knownOf } from './band';
+import type { Conic } from './conic';
+import { findings } from './findings';
+import { fitReadings } from './from-readings';
+import { asymmetryOf } from './from-zernike';
+import { gridOf } from './grid';
+import { judge, judgingOf } from './judge';
+import type { ReferenceKind } from './reference';
+import { splineThrough } from './spline';
+import { astigmatismOf, meanOfTakes } from './takes';
+import type { Figure, KnifeEdgeMeasurement, Measurement, ProfileMeasurement, ZernikeMeasurement } from './types';
+import { radialValue, rmsFactor } from './zernike';
+
+/** Half width of a 95 % band in standard deviations of a normal distribution. */
+const BAND = 1.959964;
+
+/** A surface on the grid, before a reference is taken off. */
+interface Raw extends Pick<Figure, 'astigmatism' | 'otherAsymmetryRmsNm' | 'steps' | 'sharpness'> {
+  heightNm: Float64Array;
+  slopeNmPerMm: Float64Array;
+  bandNm: Float64Array;
+  conicSigma: number;
+}
+
+/** The conic the glass should have. */
+export function askedConic(glass: { radiusOfCurvatureMm: number; conicConstant: number }): Conic {
+  return { radiusMm: glass.radiusOfCurvatureMm, conicConstant: glass.conicConstant };
+}
+
+/**
+ * Reduces any measurement that was read without complaint. Heights in nm against a reference of the asked conic; radii in mm.
+ * Pure and deterministic; takes a few milliseconds.
+ */
+export function reduce(measurement: Measurement, reference: ReferenceKind = 'best fit'): Figure {
+  const { glass, wavelengthNm } = measurement;
+  const grid = gridOf(glass);
+  const rimMm = glass.clearApertureMm / 2;
+  const conic = askedConic(glass);
+  const measuredMm = measuredPart(measurement);
+  const judging = judgingOf(grid, conic, rimMm, measuredMm);
+  const raw = rawSurface(measurement, judging);
+  const judged = judge(judging, raw.heightNm, raw.slopeNmPerMm, reference, wavelengthNm);
+  const { bestFitNm, ...rest } = judged;
+  const figure: Omit<Figure, 'findings'> = {
+    kind: measurement.kind,
+    glass,
+    wavelengthNm,
+    ...rest,
+    bandNm: Array.from(raw.bandNm),
+    measuredMm,
+    conicSigma: raw.conicSigma,
+    astigmatism: raw.astigmatism,
+    otherAsymmetryRmsNm: raw.otherAsymmetryRmsNm,
+    steps: raw.steps,
+    sharpness: raw.sharpness,
+  };
+  return { ...figure, findings: findings(figure, bestFitNm, judging, measurement) };
+}
+
+/** Innermost and outermost measured radius, inside the clear aperture. */
+function measuredPart(measurement: Measurement): { from: number; to: number } {
+  const { glass } = measurement;
+  const inner = glass.holeMm / 2;
+  const rim = glass.clearApertureMm / 2;
+  if (measurement.kind === 'zernike') return { from: inner, to: Math.min(rim, measurement.diameterMm / 2) };
+  const [first, last] =
+    measurement.kind === 'profile'
+      ? [measurement.points[0]!.radiusMm, measurement.points[measurement.points.length - 1]!.radiusMm]
+      : [measurement.windows[0]!.fromMm, measurement.windows[measurement.windows.length - 1]!.toMm];
+  return { from: Math.max(inner, first), to: Math.min(rim, last) };
+}
+
+type Judging = ReturnType<typeof judgingOf>;
+
+function rawSurface(measurement: Measurement, judging: Judging): Raw {
+  if (measurement.kind === 'knife-edge') return fromReadings(measurement, judging);
+  return measurement.kind === 'profile' ? fromProfile(measurement, judging) : fromZernike(measurement, judging);
+}
+
+function fromReadings(measurement: KnifeEdgeMeasurement, judging: Judging): Raw {
+  const { conic, rimMm, grid, bestFit, conicChange } = judging;
+  const means = meanOfTakes(measurement);
+  const { windows, source } = measurement;
+  const { readingMm, sigmaMm } = means;
+  const { fit, steps } = fitReadings({ windows, source, readingMm, sigmaMm }, conic, rimMm);
+  const known = knownOf(
+    fit,
+    conic,
+    rimMm,
+    grid.radiusMm,
+    [grid.radiusMm.map(() => 1), judging.shape],
+    [...bestFit, conicChange],
+  );
+  return {
+    heightNm: grid.radiusMm.map((r) => fit.heightNm(r)),
+    slopeNmPerMm: grid.radiusMm.map((r) => fit.slopeNmPerMm(r)),
+    bandNm: known.sigmaNm.map((sigma) => BAND * sigma),
+    conicSigma: known.measureSigma[2]!,
+    astigmatism: astigmatismOf(measurement, means),
+    otherAsymmetryRmsNm: null,
+    steps,
+    sharpness: fit.sharpness,
+  };
+}
+
+/** How much of the change that leaving out every other point makes is taken as the doubt from sampling. */
+const HALVING_SHARE = 0.25;
+
+function fromProfile({ points }: ProfileMeasurement, judging: Judging): Raw {
+  const { grid, conicChange } = judging;
+  const curveOf = (some: readonly { radiusMm: number; heightNm: number }[]) => {
+    return splineThrough(
+      some.map((point) => point.radiusMm),
+      some.map((point) => point.heightNm),
+    );
+  };
+  const curve = curveOf(points);
+  const coarse = curveOf(points.filter((_, i) => i % 2 === 0 || i === points.length - 1));
+  const sigma = splineThrough(
+    points.map((point) => point.radiusMm),
+    points.map((point) => point.sigmaNm),
+  );
+  const sigmaAt = (r: number): number => Math.max(0, sigma.value(r));
+  return {
+    heightNm: grid.radiusMm.map((r) => curve.value(r)),
+    slopeNmPerMm: grid.radiusMm.map((r) => curve.slope(r)),
+    bandNm: grid.radiusMm.map((r) => Math.hypot(BAND * sigmaAt(r), HALVING_SHARE * (curve.value(r) - coarse.value(r)))),
+    conicSigma: Math.sqrt(
+      points.length ? conicChange.reduce((sum, w, i) => sum + (w * sigmaAt(grid.radiusMm[i]!)) ** 2, 0) : 0,
+    ),
+    astigmatism: null,
+    otherAsymmetryRmsNm: null,
+    steps: null,
+    sharpness: null,
+  };
+}
+
+function fromZernike(measurement: ZernikeMeasurement, judging: Judging): Raw {
+  const { grid } = judging;
+  const round = measurement.terms.filter((term) => term.m === 0);
+  const height = (r: number): number => {
+    const rho = (2 * r) / measurement.diameterMm;
+    return round.reduce((sum, term) => sum + term.coefficientNm * rmsFactor(term) * radialValue(term, rho), 0);
+  };
+  const h = 1e-4 * judging.rimMm;
+  return {
+    heightNm: grid.radiusMm.map(height),
+    slopeNmPerMm: grid.radiusMm.map((r) => (height(r + h) - height(r - h)) / (2 * h)),
+    bandNm: new Float64Array(grid.radiusMm.length),
+    conicSigma: 0,
+    ...asymmetryOf(measurement),
+    steps: null,
+    sharpness: null,
+  };
+}
