@@ -1,0 +1,118 @@
+/** The forecast of a program: everything a person sees before a stroke is made. */
+import type { Plan } from '../path/plan';
+import type { Program } from '../program/types';
+import type { PressureLaw } from './contact';
+import { loadN, meanPressure } from './face';
+import { amplitudeNm, type Orders, removalOrders } from './map';
+import { lapPattern, peakToValleyNm } from './pattern';
+import { radiiMm } from './profile';
+import { peakIndex, volume } from './profile-measures';
+import { remaindersOf } from './remainder-words';
+import { rippleNm } from './remainders';
+import { prepareRemoval, profileNm, type Removal } from './removal';
+import { type Standing, stintForecast } from './stint-forecast';
+import type { Prediction, StintForecast } from './types';
+
+export interface PredictOptions {
+  /** Preston's coefficient, 1/Pa. */
+  kPerPa: number;
+  /** The zone that was to be worked; the lap's own width about all settings if absent. */
+  zone?: { fromMm: number; toMm: number };
+  /** The forecast if the run is stopped after so many turns walked; the whole program if absent. */
+  untilTurns?: number;
+  pressureLaw?: PressureLaw;
+  /** Where the person stands, for left and right; at the start of the stroke if absent. */
+  standing?: Standing;
+}
+
+/** Cells round the glass, one degree each. */
+export const AZIMUTHS = 360;
+const HIGHEST_ORDER = 8;
+
+/**
+ * @param plan only its path is used
+ * @throws RemovalRefused when the work cannot be forecast; nothing is half computed
+ */
+export function predict(program: Program, plan: Pick<Plan, 'path'>, options: PredictOptions): Prediction {
+  const { kPerPa, untilTurns, pressureLaw, standing = 'start of the stroke' } = options;
+  const removal = prepareRemoval({
+    path: plan.path,
+    lap: program.lap,
+    glass: program.glass,
+    kPerPa,
+    ...(untilTurns !== undefined && { untilTurns }),
+    ...(pressureLaw !== undefined && { pressureLaw }),
+  });
+  return predictionOf(removal, options.zone, standing);
+}
+
+export function predictionOf(
+  removal: Removal,
+  wantedZone: { fromMm: number; toMm: number } | undefined,
+  standing: Standing,
+): Prediction {
+  const { rings, task, strokes } = removal;
+  const smooth = profileNm(removal);
+  const pattern = lapPattern(removal, AZIMUTHS);
+  const removalNm = pattern ? smooth.map((depth, j) => depth + ringMean(pattern.depthNm, j)) : smooth;
+  const orders = removalOrders(removal, AZIMUTHS, HIGHEST_ORDER);
+  const walked = [...new Set(strokes.map((stroke) => stroke.stint))];
+  const stints = walked.map((index) => stintForecast(removal, index, standing));
+  const zone = wantedZone ?? settingsZone(stints, removal.face.reachMm);
+  const profile = { stepMm: rings.stepMm, depthNm: removalNm };
+  const whole = volume(profile);
+  const share = (from: number, to: number): number => (whole > 0 ? volume(profile, from, to) / whole : 0);
+  const lapPatternNm = peakToValleyNm(pattern);
+  const ripple = rippleNm(
+    rings.stepMm,
+    smooth,
+    stints.map((stint) => stint.middle.radiusMm),
+  );
+  const remainders = remaindersOf(stints, lapPatternNm, ripple, largestOrder(orders, 4));
+  const notPhysical = task.pressureLaw !== undefined && task.pressureLaw !== 'balanced';
+  return {
+    radiusMm: [...radiiMm(rings)],
+    removalNm: [...removalNm],
+    harmonics: Array.from({ length: HIGHEST_ORDER }, (_, i) => ({
+      order: i + 1,
+      amplitudeNm: [...amplitudeNm(orders, i + 1)],
+    })),
+    stints,
+    bandShare: {
+      inside: share(zone.fromMm, zone.toMm),
+      inward: share(0, zone.fromMm),
+      outward: share(zone.toMm, Number.POSITIVE_INFINITY),
+    },
+    zone,
+    lapPatternNm,
+    rippleNm: ripple,
+    peakNm: removalNm[peakIndex(profile)]!,
+    turns: strokes.length > 0 ? strokes[strokes.length - 1]!.to : 0,
+    pressure: { ...meanPressure(task.lap), loadN: loadN(task.lap) },
+    notPhysical,
+    remainders,
+    warnings: [
+      ...(notPhysical
+        ? ['Pressure off the rim is taken as uniform, which is not physical: the rim is worn more than this.']
+        : []),
+      ...remainders.filter((remainder) => remainder.warns).map((remainder) => remainder.words),
+    ],
+  };
+}
+
+function ringMean(depthNm: Float64Array, ring: number): number {
+  let sum = 0;
+  for (let c = 0; c < AZIMUTHS; c++) sum += depthNm[ring * AZIMUTHS + c]!;
+  return sum / AZIMUTHS;
+}
+
+function settingsZone(stints: readonly StintForecast[], reachMm: number): { fromMm: number; toMm: number } {
+  const settings = stints.map((stint) => stint.middle.radiusMm);
+  return { fromMm: Math.max(0, Math.min(...settings) - reachMm), toMm: Math.max(...settings) + reachMm };
+}
+
+function largestOrder(orders: Orders, highest: number): number {
+  let worst = 0;
+  for (let m = 1; m <= highest; m++) for (const amplitude of amplitudeNm(orders, m)) worst = Math.max(worst, amplitude);
+  return worst;
+}

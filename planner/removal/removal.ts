@@ -1,0 +1,113 @@
+/**
+ * What a path takes off a glass. The path is sorted into kinds of strokes (./strokes), each kind is computed once, and a
+ * stint, a program or a part of one is a sum over kinds: the mean profile counts them, the map turns them to where they fall.
+ */
+import type { Path } from '../path/types';
+import type { Glass, Lap } from '../shelf/types';
+import { checkWork } from './check-work';
+import { ContactSolver, type PressureLaw } from './contact';
+import type { GlassRing } from './contact-region';
+import { type Face, lapFace, loadN } from './face';
+import { addProfile, depthScaleNm, type Rings } from './profile';
+import { RemovalRefused } from './refusal';
+import { type Stroke, type StrokeKind, splitStrokes } from './strokes';
+import { refuseTipping } from './tipping';
+import { type WorkPoint, workPoints } from './work-points';
+
+export interface RemovalTask {
+  path: Path;
+  lap: Lap;
+  glass: Glass;
+  /** Preston's coefficient, 1/Pa. */
+  kPerPa: number;
+  /** Where to stop; the whole path if absent. */
+  untilTurns?: number;
+  /** How the lap presses off the rim; balanced if absent. */
+  pressureLaw?: PressureLaw;
+  /** Distance of the rings, 0.5 mm if absent. */
+  ringStepMm?: number;
+  /** Largest distance of two points along a stroke, mm; 1.25 if absent (2 for a star, whose rim is soft). */
+  pointStepMm?: number;
+}
+
+const RING_STEP_MM = 0.5;
+const POINT_STEP_MM = 1.25;
+const POINT_STEP_STAR_MM = 2;
+const FEWEST_POINTS = 48;
+
+/** All that was prepared for one path; sums of it are cheap. */
+export interface Removal {
+  readonly task: RemovalTask;
+  readonly face: Face;
+  readonly rings: Rings;
+  readonly kinds: readonly StrokeKind[];
+  readonly strokes: readonly Stroke[];
+  /** Points of each kind. */
+  readonly points: readonly (readonly WorkPoint[])[];
+  /** Mean profile of one stroke of each kind, nm. */
+  readonly kindProfilesNm: readonly Float64Array[];
+  readonly solver: ContactSolver;
+  /** nm for one unit of (pressure per newton) x path. */
+  readonly scaleNm: number;
+}
+
+/**
+ * @throws RemovalRefused with every reason found: a lap that cannot be, one that tips, a path that never meets the glass
+ */
+export function prepareRemoval(task: RemovalTask): Removal {
+  const reasons = checkWork(task);
+  if (reasons.length > 0) throw new RemovalRefused(reasons);
+  const { path, lap, glass } = task;
+  const face = lapFace(lap);
+  const ring = polishedRing(glass);
+  const settings = {
+    face,
+    glass: ring,
+    frictionHeightMm: lap.friction * lap.pivotHeightMm,
+    law: task.pressureLaw ?? 'balanced',
+  };
+  const solver = new ContactSolver(settings);
+  const stepMm = task.ringStepMm ?? RING_STEP_MM;
+  const rings = { stepMm, count: Math.floor(ring.rimMm / stepMm + 1e-9) + 1 };
+  const { kinds, strokes } = splitStrokes(path, lap, Math.min(path.turns, task.untilTurns ?? path.turns));
+  const pointStepMm = task.pointStepMm ?? (face.wholeMm < face.reachMm ? POINT_STEP_STAR_MM : POINT_STEP_MM);
+  const points = kinds.map(({ from, to, free, wayMm }, kind) => {
+    const count = Math.max(FEWEST_POINTS, Math.ceil(wayMm / pointStepMm));
+    const found = workPoints(path, { from, to, count, free }, solver);
+    if ('tipsAtMm' in found)
+      throw refuseTipping(
+        found,
+        settings,
+        path,
+        strokes.find((stroke) => stroke.kind === kind),
+      );
+    return found;
+  });
+  const scaleNm = depthScaleNm(task.kPerPa, loadN(lap));
+  const kindProfilesNm = points.map((ofKind) => {
+    const profile = new Float64Array(rings.count);
+    addProfile(ofKind, face, rings, profile);
+    return profile.map((value) => value * scaleNm);
+  });
+  return { task, face, rings, kinds, strokes, points, kindProfilesNm, solver, scaleNm };
+}
+
+/** Glass that the lap can touch: up to the bevels of rim and hole. */
+export function polishedRing(glass: Glass): GlassRing {
+  return {
+    rimMm: glass.diameterMm / 2 - glass.bevelMm,
+    holeMm: glass.holeMm > 0 ? glass.holeMm / 2 + glass.bevelMm : 0,
+  };
+}
+
+/** Mean profile of the strokes of one stint, or of all, nm by ring. */
+export function profileNm(removal: Removal, stint?: number): Float64Array {
+  const counts = new Float64Array(removal.kinds.length);
+  for (const stroke of removal.strokes) if (stint === undefined || stroke.stint === stint) counts[stroke.kind]! += 1;
+  const total = new Float64Array(removal.rings.count);
+  removal.kindProfilesNm.forEach((profile, kind) => {
+    const count = counts[kind]!;
+    if (count > 0) for (let j = 0; j < total.length; j++) total[j]! += count * profile[j]!;
+  });
+  return total;
+}
