@@ -37,10 +37,14 @@ export function clockingCount(pattern: Pattern): number {
   return pattern.clockEvery > 0 ? Math.floor(pattern.strokes / pattern.clockEvery) : 0;
 }
 
-/** Whether a whole number of periods fills the group and the lap ends as it began. */
+/** Whether a whole number of periods fills the group, so that neither nudges nor clockings break off. */
 export function closes(pattern: Pattern): boolean {
-  const period = periodStrokes(pattern.nudgeEvery, pattern.clockEvery);
-  return pattern.strokes % period === 0 && Number.isInteger(pattern.lapTurns);
+  return pattern.strokes % periodStrokes(pattern.nudgeEvery, pattern.clockEvery) === 0;
+}
+
+/** Whether gearing turns the lap more than once, so that its own orders can average out. */
+export function lapTakesTurns(pattern: Pattern): boolean {
+  return pattern.lapTurns !== 0 && (pattern.clockEvery === 0 || clockingCount(pattern) > 1);
 }
 
 /** How many different azimuths the pattern's period begins at; K / gcd(K, N) where K periods fill the group. */

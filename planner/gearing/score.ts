@@ -12,11 +12,13 @@
  * clockings leave only the orders k N (Evans & Kestner, Applied Optics 35, 1996), for turntable and lap together.
  *
  * What is scored: strokes that are nudged and strokes that are not, each for themselves, q = 0..4 with |h| = 0..4 and the lap's own
- * orders. A lap that nobody turns by gearing (held, turned by hand, free) keeps every order of its own with q = 0: that would drown all
- * else and no gearing can mend it, so only the azimuths are scored then (h = 0) and the words say what stays.
+ * orders. The stroke's azimuth is that of its far end, the lap's orientation that at its begin (a clocking stroke counts as not yet
+ * clocked). A lap that gearing does not turn (held, turned by hand, free, or clocked but once) keeps every order of its own with q = 0:
+ * that would drown all else and no gearing can mend it, so only the azimuths are scored then (h = 0) and the words say what stays.
+ * A lap that turns steadily is scored by its orientation at each stroke; 1:1 with the turntable, or another low ratio, prints in full.
  */
 import type { Lap } from '../shelf/types';
-import { closes, lapOrientation, type Pattern, periodStrokes, residues } from './pattern';
+import { lapOrientation, lapTakesTurns, type Pattern, periodStrokes, residues } from './pattern';
 
 export const SCORED_ORDERS = 4;
 export const REPORTED_ORDERS = 8;
@@ -46,12 +48,11 @@ export function printedShare(pattern: Pattern, nudged: boolean, q: number, h: nu
   const shifted = h !== 0 && offsets?.some((offset) => offset !== 0);
   if (shifted) return shareOverOccurrences(pattern, nudged, q, h, offsets as Float64Array);
   const { strokes, turns, lapTurns } = pattern;
-  if (closes(pattern)) {
-    const periods = strokes / periodStrokes(pattern.nudgeEvery, pattern.clockEvery);
-    if ((q * turns + h * lapTurns) % periods !== 0) return 0;
-  }
+  const periods = strokes / periodStrokes(pattern.nudgeEvery, pattern.clockEvery);
+  const whole = Number.isInteger(periods) && (h === 0 || Number.isInteger(lapTurns));
+  if (whole && (q * turns + h * lapTurns) % periods !== 0) return 0;
   const [re, im, count] = partialSum(pattern, nudged, q, h, 0, strokes);
-  return count === 0 ? 0 : Math.hypot(re, im) / count;
+  return count === 0 ? 0 : Math.min(1, Math.hypot(re, im) / count);
 }
 
 /** Every order up to `maxOrder` (and the lap's own) with the share it is printed with, worst first; zeros are left out. */
@@ -72,29 +73,40 @@ export function printedOrders(
   return found.sort((a, b) => b.share - a.share || a.q + Math.abs(a.h) - (b.q + Math.abs(b.h)));
 }
 
-/** The worst share among the scored orders; `enough` lets a search stop early once a pattern is known to be worse than that. */
-export function worstShare(
+/**
+ * The worst share among the scored orders, and among the low ones (q and |h| up to 2), which matter most. A search may stop the
+ * count once the worst share is more than `enough`.
+ */
+export function scorePattern(
   pattern: Pattern,
   ownOrders: readonly number[],
   offsets?: Float64Array,
   enough = Number.POSITIVE_INFINITY,
-): number {
+): { worst: number; worstLow: number } {
   let worst = 0;
+  let worstLow = 0;
   for (const nudged of [false, true]) {
     if (nudged ? pattern.nudgeEvery === 0 : pattern.nudgeEvery === 1) continue;
     for (const [q, h] of orderPairs(pattern, ownOrders, SCORED_ORDERS)) {
-      worst = Math.max(worst, printedShare(pattern, nudged, q, h, offsets));
-      if (worst > enough) return worst;
+      const share = printedShare(pattern, nudged, q, h, offsets);
+      worst = Math.max(worst, share);
+      if (q <= 2 && Math.abs(h) <= 2) worstLow = Math.max(worstLow, share);
+      if (worst > enough) return { worst, worstLow };
     }
   }
-  return worst;
+  return { worst, worstLow };
+}
+
+/** Whether an order counts in the score (or is only reported). */
+export function isScored({ q, h }: OrderShare, ownOrders: readonly number[]): boolean {
+  return q <= SCORED_ORDERS && (Math.abs(h) <= SCORED_ORDERS || ownOrders.includes(Math.abs(h)));
 }
 
 const pairsByKey = new Map<string, [number, number][]>();
 
 /** (q, h) pairs to look at, lowest first. (0, -h) repeats (0, h) and is left out. */
 function orderPairs(pattern: Pattern, ownOrders: readonly number[], maxOrder: number): [number, number][] {
-  const turning = pattern.lapTurns !== 0;
+  const turning = lapTakesTurns(pattern);
   const key = `${turning} ${maxOrder} ${turning ? ownOrders.join() : ''}`;
   const known = pairsByKey.get(key);
   if (known) return known;
@@ -180,5 +192,5 @@ function shareOverOccurrences(pattern: Pattern, nudged: boolean, q: number, h: n
     im += part[0] * sin + part[1] * cos;
     total += part[2];
   }
-  return total === 0 ? 0 : Math.hypot(re, im) / total;
+  return total === 0 ? 0 : Math.min(1, Math.hypot(re, im) / total);
 }
