@@ -35,7 +35,7 @@ export function reachOf({ settingMm, lengthMm, widthMm, nudgeMm }: Pattern): Rea
     const x = -(lengthMm / 2) * Math.cos(psi);
     const plain = settingMm + (widthMm / 2) * Math.sin(psi);
     for (const y of [plain, plain - nudgeMm * Math.sin(psi / 2) ** 4]) {
-      const radius = Math.hypot(x, y);
+      const radius = Math.sqrt(x * x + y * y);
       reach.farthestMm = Math.max(reach.farthestMm, radius);
       reach.nearestMm = Math.min(reach.nearestMm, radius);
       reach.lowestMm = Math.min(reach.lowestMm, y);
@@ -53,6 +53,8 @@ export interface OffGlass {
 /** The first thing that takes the lap off the glass or past its middle, or null. Adds one value after the other to find it. */
 export function offGlass(pattern: Pattern, glass: Omit<Glass, 'id'>, lap: Omit<Lap, 'id'> | null): OffGlass | null {
   const faceMm = glass.diameterMm / 2 - glass.bevelMm;
+  const leaves = ({ farthestMm, lowestMm }: Reach) => farthestMm > faceMm + TOUCH_MM || lowestMm < -TOUCH_MM;
+  if (!leaves(reachOf(pattern))) return overHole(pattern, glass, lap);
   const none = { lengthMm: 0, widthMm: 0, nudgeMm: 0 };
   const { settingMm, lengthMm, widthMm } = pattern;
   const stages = [
@@ -62,14 +64,15 @@ export function offGlass(pattern: Pattern, glass: Omit<Glass, 'id'>, lap: Omit<L
     { key: 'nudge', pattern, what: 'The nudged end reaches' },
   ] as const;
   for (const { key, pattern: staged, what } of stages) {
-    const { farthestMm, lowestMm } = reachOf(staged);
-    if (farthestMm > faceMm + TOUCH_MM) {
-      const message = `${what} ${mm(farthestMm)} from the middle and the glass ends at ${mm(faceMm)}: the lap's centre would leave it and the lap tips off the edge. ${REMEDY[key]}`;
+    const reach = reachOf(staged);
+    if (!leaves(reach)) continue;
+    if (reach.farthestMm > faceMm + TOUCH_MM) {
+      const message = `${what} ${mm(reach.farthestMm)} from the middle and the glass ends at ${mm(faceMm)}: the lap's centre would leave it and the lap tips off the edge. ${REMEDY[key]}`;
       return { key, message };
     }
-    if (lowestMm < -TOUCH_MM) return { key, message: pastMiddle(key, pattern) };
+    return { key, message: pastMiddle(key, pattern) };
   }
-  return overHole(pattern, glass, lap);
+  return null;
 }
 
 /** A stroke may end exactly at the edge; rounding must not decide that. */

@@ -33,7 +33,6 @@ export function programSchema(): object {
   });
   const straight = { ...OBJECT, properties: { stroke: { const: 'straight' }, width: NEVER, sense: NEVER } };
   const ellipse = { ...OBJECT, properties: { stroke: { const: 'ellipse' }, width: {} }, required: ['width'] };
-  const stint = { allOf: [stintGroup.schema, { anyOf: [straight, ellipse] }] };
   const counted = [only('turns', 'atLeast'), only('atLeast', 'turns')];
   const oneTurn = { ...OBJECT, properties: { turns: NEVER, atLeast: NEVER } };
   const groups = [{ $ref: '#/$defs/repeat' }, { $ref: '#/$defs/alternate' }];
@@ -42,8 +41,9 @@ export function programSchema(): object {
     title: 'Stroke program',
     ...programGroup(EMPTY_SHELF, listOf('step')).schema,
     $defs: {
-      step: { anyOf: [{ allOf: [stint, { anyOf: counted }] }, ...groups] },
-      pattern: { anyOf: [{ allOf: [stint, { anyOf: [...counted, oneTurn] }] }, ...groups] },
+      stint: { allOf: [stintGroup.schema, { anyOf: [straight, ellipse] }] },
+      step: { anyOf: [{ allOf: [{ $ref: '#/$defs/stint' }, { anyOf: counted }] }, ...groups] },
+      pattern: { anyOf: [{ allOf: [{ $ref: '#/$defs/stint' }, { anyOf: [...counted, oneTurn] }] }, ...groups] },
       repeat: repeat.schema,
       alternate: alternate.schema,
     },

@@ -21,12 +21,11 @@ export class Complaints {
       return;
     }
     const { line, col } = this.lines.linePos(offset);
-    // The counter answers 0 for an empty text; people count from 1.
-    this.list.push({ file: this.file, line: Math.max(1, line), column: Math.max(1, col), field, message });
+    this.list.push({ file: this.file, line, column: col, field, message });
   }
 
   lineOf(offset: number): number {
-    return Math.max(1, this.lines.linePos(offset).line);
+    return this.lines.linePos(offset).line;
   }
 
   get any(): boolean {

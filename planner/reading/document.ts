@@ -13,13 +13,12 @@ export interface Opened {
 
 /** Never throws. `what` names the file for complaints, e.g. "a stroke program". */
 export function openDocument(text: string, file: string, what: string): Opened {
-  const lines = new LineCounter();
-  const complaints = new Complaints(file, lines);
-  const root = wholesome(text, lines, complaints, what) ? parsed(text, lines, complaints, what) : null;
+  const complaints = new Complaints(file, linesOf(text));
+  const root = wholesome(text, complaints, what) ? parsed(text, complaints, what) : null;
   return { complaints, root };
 }
 
-function wholesome(text: string, lines: LineCounter, complaints: Complaints, what: string): boolean {
+function wholesome(text: string, complaints: Complaints, what: string): boolean {
   if (text.length > MAX_FILE_CHARACTERS) {
     const limit = `${MAX_FILE_CHARACTERS / 1024} KiB`;
     complaints.add(
@@ -32,16 +31,15 @@ function wholesome(text: string, lines: LineCounter, complaints: Complaints, wha
   // biome-ignore lint/suspicious/noControlCharactersInRegex: finding them is the purpose
   const junk = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffd]/.exec(text);
   if (junk) {
-    learnLines(text, lines);
     complaints.add(junk.index, '', `The file holds bytes that are not text here. Save ${what} as plain UTF-8 text.`);
     return false;
   }
   return true;
 }
 
-function parsed(text: string, lines: LineCounter, complaints: Complaints, what: string): Node | null {
+function parsed(text: string, complaints: Complaints, what: string): Node | null {
   // Keys met twice are looked for while reading, in linear time and with the line of the first one.
-  const options = { lineCounter: lines, prettyErrors: false, uniqueKeys: false, schema: 'core' } as const;
+  const options = { prettyErrors: false, uniqueKeys: false, schema: 'core' } as const;
   let document: ReturnType<typeof parseDocument>;
   try {
     document = parseDocument(text, options);
@@ -76,8 +74,10 @@ function yamlTrouble(code: string, message: string): string {
   return `This is not well-formed YAML: ${shown(message.split('\n')[0] as string, 160)}. Nothing of the file was used.`;
 }
 
-/** The parser tells the counter where lines begin; where it never ran this does. */
-function learnLines(text: string, lines: LineCounter): void {
+/** Filled here and not by the parser: that leaves out the lines inside a scalar of several, and places come out wrong. */
+function linesOf(text: string): LineCounter {
+  const lines = new LineCounter();
   lines.addNewLine(0);
   for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) lines.addNewLine(at + 1);
+  return lines;
 }

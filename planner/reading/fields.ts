@@ -73,7 +73,12 @@ export function quantity(kind: Kind, range: Range, example: string): Field<numbe
 export function whole(kind: 'turns' | 'strokes', range: { least: number; most: number; why: string }): Field<number> {
   const counted = quantity(kind, range, `${range.least + 2}`);
   return {
-    schema: { anyOf: [{ type: 'integer', minimum: range.least, maximum: range.most }, counted.schema] },
+    schema: {
+      anyOf: [
+        { type: 'integer', minimum: range.least, maximum: range.most },
+        writtenSchema(kind, `${range.least + 2} ${kind}`),
+      ],
+    },
     read(spot) {
       const value = counted.read(spot);
       if (value === undefined || Number.isInteger(value)) return value;
@@ -175,13 +180,15 @@ function limits(range: Range, kind: Kind | null): string {
 }
 
 function quantitySchema(kind: Kind, example: string): JsonSchema {
-  const units = Object.keys(kindOf(kind).units).filter((name) => name !== '');
-  const spelled = units.map((name) => name.replace(/[/%]/g, '\\s*\\$&').replace(/\\s\*\\%/, '%')).join('|');
-  const bare = kindOf(kind).units[''] !== undefined;
-  const text = {
-    type: 'string',
-    pattern: `^\\s*[+-]?(\\d+\\.?\\d*|\\.\\d+)([eE][+-]?\\d+)?\\s*(${spelled})${bare ? '?' : ''}\\s*$`,
-    examples: [example],
-  };
-  return bare ? { anyOf: [{ type: 'number' }, text] } : text;
+  const written = writtenSchema(kind, example);
+  return kindOf(kind).units[''] ? { anyOf: [{ type: 'number' }, written] } : written;
+}
+
+/** Text of a number and a unit; units as documented, the reader also takes capitals where they cannot be mistaken. */
+function writtenSchema(kind: Kind, example: string): JsonSchema {
+  const { units } = kindOf(kind);
+  const names = Object.keys(units).filter((name) => name !== '');
+  const spelled = names.map((name) => name.replace('/', ' ?/ ?')).join('|');
+  const number = '[+-]?(\\d+\\.?\\d*|\\.\\d+)([eE][+-]?\\d+)?';
+  return { type: 'string', pattern: `^\\s*${number}\\s*(${spelled})${units[''] ? '?' : ''}\\s*$`, examples: [example] };
 }
