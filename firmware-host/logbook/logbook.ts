@@ -117,6 +117,13 @@ export class Logbook {
       .run(event.run, Number(event.virtual), event.atMs, event.turnsWalked, event.kind, event.words);
   }
 
+  /** A stopped run is gone on with, perhaps by another process. */
+  reopenRun(run: string): void {
+    this.database
+      .prepare("UPDATE runs SET ended_ms = NULL, report = NULL, state = 'Idle', process = ? WHERE id = ?")
+      .run(process.pid, run);
+  }
+
   /** Closes a run with what it came to. */
   endRun(run: string, endedMs: number, report: RunReport): void {
     this.database

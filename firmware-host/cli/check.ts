@@ -1,0 +1,20 @@
+import { compileProgram } from '../../planner/steps/summary';
+import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
+import { type Call, InputError, type Verb } from './verb';
+
+/** Reads a program as strictly as a run would, compiles it and has the steps checked; says all that is wrong with it. */
+export const check: Verb = {
+  summary: 'Checks a stroke program: the writing, the glass, the limits of the stand, every step.',
+  usage: 'check PROGRAM [--shelf FILE] [--stand FILE] [--json]',
+  help: PROGRAM_HELP,
+  options: PROGRAM_OPTIONS,
+  positionals: [1, 1],
+  async run(call: Call): Promise<number> {
+    const { program, stand } = readProgramFiles(call);
+    const { summary, complaints } = compileProgram(program, stand);
+    if (summary === null) throw new InputError(complaints);
+    if (call.json) call.out(`${JSON.stringify({ ok: true, complaints: [] })}\n`);
+    else call.out(`${program.file}: nothing to complain about, ${summary.turns} turns can be walked.\n`);
+    return 0;
+  },
+};

@@ -1,0 +1,17 @@
+/** The way in from a terminal: `npm run -s wholeturn -- VERB ...`. */
+import { runCommandLine } from './command-line';
+
+const surroundings = {
+  out: (text: string) => process.stdout.write(text),
+  err: (text: string) => process.stderr.write(text),
+  terminal: process.stderr.isTTY === true,
+  environment: process.env,
+  onInterrupt(stop: () => void) {
+    process.once('SIGINT', stop);
+    return () => process.off('SIGINT', stop);
+  },
+};
+
+runCommandLine(process.argv.slice(2), surroundings).then((code) => {
+  process.exitCode = code;
+});

@@ -1,0 +1,168 @@
+/** Runs a program on the virtual stand, with the controller's own code, from switching on to the lap up again. */
+import { randomInt } from 'node:crypto';
+import type { ProgramSummary } from '../../planner/steps/summary';
+import { compileProgram } from '../../planner/steps/summary';
+import { formatDuration } from '../../planner/units/format';
+import { defaultLogbookFile } from '../logbook/database';
+import { Logbook } from '../logbook/logbook';
+import { LogbookRecorder, runIdAt } from '../logbook/recorder';
+import type { Order } from '../run/conductor';
+import { planRun, type RunPlan } from '../run/plan';
+import type { RunReport, RunState } from '../run/types';
+import { VirtualRun } from '../run/virtual-run';
+import { RealClock } from '../stand/clock';
+import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
+import { hanging, plural, programPage, stepsWords } from './program-words';
+import { countedAt, countedWords, progressLine } from './progress';
+import { type Call, InputError, usageComplaint, type Verb } from './verb';
+
+/** Times real time; null: as fast as this machine can. */
+type Speed = number | null;
+
+const PROGRESS_SECONDS = 0.1;
+const VIRTUAL_HAND_SECONDS = 20;
+
+export const rehearse: Verb = {
+  summary: 'Runs a stroke program on the virtual stand; nothing of iron moves.',
+  usage: 'rehearse PROGRAM [--speed fast|real|N] [--shelf FILE] [--stand FILE] [--logbook FILE] [--json]',
+  help: [
+    ...PROGRAM_HELP,
+    '--speed       fast (as fast as this machine can, the default), real, or N times real time',
+    '--logbook     where to keep it, marked virtual; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
+  ],
+  options: { ...PROGRAM_OPTIONS, speed: { type: 'string' }, logbook: { type: 'string' } },
+  positionals: [1, 1],
+  async run(call: Call): Promise<number> {
+    const speed = readSpeed(call.values.speed);
+    const { program, programText, stand } = readProgramFiles(call);
+    const { summary, complaints } = compileProgram(program, stand);
+    const plan = planRun(program, stand);
+    if (summary === null || Array.isArray(plan)) throw new InputError(complaints);
+    const { logbook: named } = call.values;
+    const logbook = Logbook.open(typeof named === 'string' ? named : defaultLogbookFile(call.environment));
+    try {
+      if (!call.json) call.out(`${BANNER}\n\n${programPage(program, stand, summary)}\n`);
+      const recorder = new LogbookRecorder(
+        logbook,
+        {
+          virtual: true,
+          kind: 'rehearsal',
+          title: program.title,
+          programFile: program.file,
+          programText,
+          recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
+          stand: stand.name,
+          plannedTurns: summary.turns,
+          plannedSeconds: summary.durationSeconds,
+        },
+        Date.now,
+      );
+      const report = await walk(call, plan, recorder, speed);
+      if (call.json) call.out(`${JSON.stringify(report)}\n`);
+      else call.out(reportPage(plan, summary, report, logbook.file));
+      return report.state === 'Complete' ? 0 : 2;
+    } finally {
+      logbook.close();
+    }
+  },
+};
+
+const BANNER = '*** VIRTUAL STAND: a rehearsal. Nothing of iron moves and no glass is touched. ***';
+
+function readSpeed(value: string | boolean | undefined): Speed {
+  if (value === undefined || value === 'fast') return null;
+  const factor = value === 'real' ? 1 : Number(value);
+  if (Number.isFinite(factor) && factor > 0 && factor <= 1e6) return factor;
+  throw usageComplaint(`--speed is fast, real, or a number above 0 (so many times real time), not "${value}".`);
+}
+
+/** From switching on to the end; the hands that a person would lend are virtual too. */
+async function walk(call: Call, plan: RunPlan, recorder: LogbookRecorder, speed: Speed): Promise<RunReport> {
+  const run = await VirtualRun.begin({
+    plan,
+    recorder,
+    newRunId: () => runIdAt(Date.now(), randomInt(0x10000)),
+    bootId: randomInt(1, 0x10000),
+    linkId: randomInt(1, 0x4000),
+  });
+  const { conductor } = run;
+  const wall = new RealClock();
+  const draw = call.terminal ? progressDrawer(call, () => progressLine(plan, conductor.snapshot())) : () => {};
+  const calledOff = call.onInterrupt(() => conductor.order({ kind: 'command', command: 'stop' }));
+  const until = async (done: () => boolean): Promise<void> => {
+    const drawn = (): boolean => {
+      draw();
+      return done();
+    };
+    if (speed !== null) await run.untilAtSpeed(drawn, speed, wall);
+    // In pieces, so that an interrupt gets its turn.
+    else while (!(await run.until(drawn, 5))) await new Promise(setImmediate);
+  };
+  const reached = (...states: RunState[]): Promise<void> => until(() => states.includes(conductor.snapshot().state));
+  try {
+    for (const [order, state] of FIRST) {
+      conductor.order(order);
+      await reached(state, 'Aborted');
+    }
+    for (;;) {
+      await reached('Complete', 'Stopped', 'Aborted', 'Suspended');
+      if (conductor.snapshot().state !== 'Suspended') break;
+      const due = run.seconds + VIRTUAL_HAND_SECONDS;
+      await until(() => run.seconds >= due);
+      conductor.order({ kind: 'command', command: 'unsuspend' });
+    }
+    return conductor.result();
+  } finally {
+    calledOff();
+    if (call.terminal) call.err('\r\x1b[K');
+    await conductor.close();
+  }
+}
+
+const FIRST: readonly [Order, RunState][] = [
+  [{ kind: 'command', command: 'clear' }, 'Stopped'],
+  [{ kind: 'command', command: 'reset' }, 'Idle'],
+  [{ kind: 'command', command: 'start', from: 'beginning' }, 'Execute'],
+];
+
+function progressDrawer(call: Call, line: () => string): () => void {
+  const wall = new RealClock();
+  let last = 0;
+  return () => {
+    if (wall.now() - last < PROGRESS_SECONDS) return;
+    last = wall.now();
+    call.err(`\r\x1b[K${line()}`);
+  };
+}
+
+function reportPage(plan: RunPlan, summary: ProgramSummary, report: RunReport, logbookFile: string): string {
+  const complete = report.state === 'Complete';
+  const walked = complete ? plural(report.turnsWalked, 'whole turn') : `${report.turnsWalked.toFixed(2)} turns`;
+  const exact =
+    JSON.stringify([report.endSteps, report.travelSteps]) === JSON.stringify([summary.endSteps, summary.travelSteps]);
+  const evenness = Math.min(...summary.stints.map((stint) => stint.evenness));
+  const late =
+    report.underruns === 0 && report.droopTicks === 0
+      ? 'The computer was never late: the pace never had to wait for it.'
+      : `The computer was late: the pace waited ${plural(report.droopTicks, 'tick')} and stood still ${plural(report.underruns, 'time')}; the path was kept.`;
+  const warnings = summary.stints.reduce((sum, stint) => sum + stint.warnings.length, 0);
+  return [
+    'What happened, on the virtual stand:',
+    hanging(
+      '  ',
+      `${complete ? 'Done' : `${report.state}, not done`}: ${walked} of ${plan.path.turns} in ${formatDuration(report.durationSeconds)} ` +
+        `(planned ${formatDuration(summary.durationSeconds)} and the time to get up to pace, ease and lift).`,
+    ),
+    hanging('  ', `${countedWords(countedAt(plan, report.turnsWalked))}.`),
+    hanging('  ', `Steps made: ${stepsWords(report.endSteps)}${exact ? '; each as planned, to the step.' : '.'}`),
+    hanging(
+      '  ',
+      `Least evenness of a stint ${evenness.toFixed(2)}${warnings === 0 ? ', nothing to warn of.' : `, with ${plural(warnings, 'warning')} above.`}`,
+    ),
+    hanging('  ', late),
+    hanging('  ', `Kept in ${logbookFile} as run ${report.runId}, marked virtual.`),
+    '',
+    BANNER,
+    '',
+  ].join('\n');
+}
