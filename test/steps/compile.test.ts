@@ -5,7 +5,9 @@ import type { Stand } from '../../planner/stand/types';
 import { checkSegments } from '../../planner/steps/checker';
 import { type CompileOptions, compileSegments } from '../../planner/steps/compile';
 import { UnwalkablePath } from '../../planner/steps/findings';
+import { SegmentLedger } from '../../planner/steps/ledger';
 import { stepsAtTurns } from '../../planner/steps/rounding';
+import { SegmentWriter } from '../../planner/steps/writer';
 import type { TimeLaw } from '../../planner/timing/types';
 import { type AnalyticPattern, analyticLaw, analyticPath, analyticStand } from '../support/analytic-walk';
 import { joined, walkSegments } from '../support/dda';
@@ -144,6 +146,28 @@ describe('compiling a path into segments', () => {
     expect(walkSegments(short, stepsAtTurns(path, analyticStand, 3 - 1e-7), () => {})).toEqual([
       ...stepsAtTurns(path, analyticStand, 3),
     ]);
+  });
+
+  it('writes on to an earlier end when the law is changed in the middle of the walk', () => {
+    // One turn less, the same up to the ramp down to it: what a stop at the end of the turn asks for.
+    const shorter: Path = { ...path, turns: 2, rests: path.rests.slice(0, 1) };
+    const sooner = analyticLaw(shorter, 0, cruise, 1.5);
+    const writer = new SegmentWriter(path, law, analyticStand, undefined);
+    const ledger = new SegmentLedger(path, law, analyticStand);
+    const first = new Uint8Array(5000 * 8);
+    expect(writer.fill(first)).toBe(first.length);
+    ledger.append(first);
+    writer.changeLaw(sooner);
+    ledger.changeLaw(sooner);
+    const then = new Uint8Array(5000 * 8);
+    const bytes = writer.fill(then);
+    ledger.append(then.subarray(0, bytes));
+    expect(writer.done).toBe(true);
+    const all = joined([first, then.subarray(0, bytes)]);
+    expect(checkSegments([all], path, sooner, analyticStand, { mode: 'every tick' })).toEqual([]);
+    expect(ledger.stepsAt(ledger.end - 1, 0)).toEqual(stepsAtTurns(path, analyticStand, 2));
+    expect(ledger.turnsAt(ledger.end - 1, 0)).toBe(2);
+    expect(() => writer.changeLaw(analyticLaw({ ...path, turns: 1, rests: [] }, 0, cruise, 1.5))).toThrow(RangeError);
   });
 
   it('refuses to go on from axes that stand elsewhere, and says which', () => {
