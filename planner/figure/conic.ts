@@ -12,6 +12,11 @@ export interface Conic {
   conicConstant: number;
 }
 
+/** The conic a glass should have. */
+export function askedConic(glass: { radiusOfCurvatureMm: number; conicConstant: number }): Conic {
+  return { radiusMm: glass.radiusOfCurvatureMm, conicConstant: glass.conicConstant };
+}
+
 /** Depth of the curve at radius r, mm. NaN where the conic does not reach out so far. */
 export function sagMm(conic: Conic, rMm: number): number {
   return (rMm * rMm) / (conic.radiusMm + rootMm(conic, rMm));

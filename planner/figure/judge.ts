@@ -2,7 +2,7 @@
 import { fitRows } from './band';
 import { dot } from './cholesky';
 import { type Conic, focusShapeMm2 } from './conic';
-import type { Grid } from './grid';
+import { areaShares } from './grid';
 import { peakToValleyNm, rmsNm, strehl, transverseRelative } from './quality';
 import { type ReferenceKind, referenceLine } from './reference';
 import type { Figure } from './types';
@@ -11,8 +11,8 @@ import type { Figure } from './types';
 export interface Judging {
   conic: Conic;
   rimMm: number;
-  grid: Grid;
-  /** Area shares of the grid, 0 outside the measured part. */
+  radiusMm: Float64Array;
+  /** Area shares, summing to 1; 0 outside the measured part. */
   area: Float64Array;
   shape: Float64Array;
   first: number;
@@ -23,14 +23,19 @@ export interface Judging {
   conicChange: Float64Array;
 }
 
-/** `measuredMm` is widened to whole grid radii inwards, so that nothing unmeasured is judged. */
-export function judgingOf(grid: Grid, conic: Conic, rimMm: number, measuredMm: { from: number; to: number }): Judging {
+/** `measuredMm` is narrowed to whole steps of the radii, so that nothing unmeasured is judged. */
+export function judgingOf(
+  radiusMm: Float64Array,
+  conic: Conic,
+  rimMm: number,
+  measuredMm: { from: number; to: number },
+): Judging {
   const slack = 1e-9 * rimMm;
-  const inside = (r: number): boolean => r >= measuredMm.from - slack && r <= measuredMm.to + slack;
-  const area = grid.area.map((share, i) => (inside(grid.radiusMm[i]!) ? share : 0));
-  const first = area.findIndex((share) => share > 0);
-  const last = area.findLastIndex((share) => share > 0);
-  const shape = grid.radiusMm.map((r) => focusShapeMm2(conic, r));
+  const first = radiusMm.findIndex((r) => r >= measuredMm.from - slack);
+  const last = radiusMm.findLastIndex((r) => r <= measuredMm.to + slack);
+  const area = new Float64Array(radiusMm.length);
+  area.set(areaShares(radiusMm.subarray(first, last + 1)), first);
+  const shape = radiusMm.map((r) => focusShapeMm2(conic, r));
   const one = shape.map(() => 1);
   const scaled = shape.map((g) => g / rimMm ** 2);
   const [piston, focus] = fitRows([one, scaled], area) as [Float64Array, Float64Array];
@@ -40,7 +45,7 @@ export function judgingOf(grid: Grid, conic: Conic, rimMm: number, measuredMm: {
   return {
     conic,
     rimMm,
-    grid,
+    radiusMm,
     area,
     shape,
     first,
@@ -70,7 +75,7 @@ export function judge(
   kind: ReferenceKind,
   wavelengthNm: number,
 ): Judged {
-  const { shape, area, first, last, grid, conic, rimMm } = judging;
+  const { shape, area, first, last, radiusMm, conic, rimMm } = judging;
   const part = (values: Float64Array): Float64Array => values.subarray(first, last + 1);
   const less = (pistonNm: number, focus: number): Float64Array =>
     heightNm.map((h, i) => h - pistonNm - focus * shape[i]!);
@@ -80,9 +85,9 @@ export function judge(
   const line = referenceLine(kind, part(shape), part(heightNm), part(area));
   const surface = kind === 'best fit' ? bestFitNm : less(line.pistonNm, line.focus);
   const pvNm = peakToValleyNm(part(surface));
-  const slopes = slopeNmPerMm.map((slope, i) => slope - bestFocus * shapeSlope(conic, grid.radiusMm[i]!, rimMm));
+  const slopes = slopeNmPerMm.map((slope, i) => slope - bestFocus * shapeSlope(conic, radiusMm[i]!, rimMm));
   return {
-    radiusMm: Array.from(grid.radiusMm),
+    radiusMm: Array.from(radiusMm),
     surfaceNm: Array.from(surface),
     area: Array.from(area),
     reference: kind,

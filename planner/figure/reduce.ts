@@ -1,6 +1,6 @@
 /** Reduction: a measurement in, the figure of the glass out. */
 import { knownOf } from './band';
-import type { Conic } from './conic';
+import { askedConic } from './conic';
 import { findings } from './findings';
 import { fitReadings } from './from-readings';
 import { asymmetryOf } from './from-zernike';
@@ -23,22 +23,16 @@ interface Raw extends Pick<Figure, 'astigmatism' | 'otherAsymmetryRmsNm' | 'step
   conicSigma: number;
 }
 
-/** The conic the glass should have. */
-export function askedConic(glass: { radiusOfCurvatureMm: number; conicConstant: number }): Conic {
-  return { radiusMm: glass.radiusOfCurvatureMm, conicConstant: glass.conicConstant };
-}
-
 /**
  * Reduces any measurement that was read without complaint. Heights in nm against a reference of the asked conic; radii in mm.
  * Pure and deterministic; takes a few milliseconds.
  */
 export function reduce(measurement: Measurement, reference: ReferenceKind = 'best fit'): Figure {
   const { glass, wavelengthNm } = measurement;
-  const grid = gridOf(glass);
   const rimMm = glass.clearApertureMm / 2;
   const conic = askedConic(glass);
   const measuredMm = measuredPart(measurement);
-  const judging = judgingOf(grid, conic, rimMm, measuredMm);
+  const judging = judgingOf(gridOf(glass), conic, rimMm, measuredMm);
   const raw = rawSurface(measurement, judging);
   const judged = judge(judging, raw.heightNm, raw.slopeNmPerMm, reference, wavelengthNm);
   const { bestFitNm, ...rest } = judged;
@@ -79,22 +73,15 @@ function rawSurface(measurement: Measurement, judging: Judging): Raw {
 }
 
 function fromReadings(measurement: KnifeEdgeMeasurement, judging: Judging): Raw {
-  const { conic, rimMm, grid, bestFit, conicChange } = judging;
+  const { conic, rimMm, radiusMm, bestFit, conicChange } = judging;
   const means = meanOfTakes(measurement);
   const { windows, source } = measurement;
   const { readingMm, sigmaMm } = means;
   const { fit, steps } = fitReadings({ windows, source, readingMm, sigmaMm }, conic, rimMm);
-  const known = knownOf(
-    fit,
-    conic,
-    rimMm,
-    grid.radiusMm,
-    [grid.radiusMm.map(() => 1), judging.shape],
-    [...bestFit, conicChange],
-  );
+  const known = knownOf(fit, conic, rimMm, radiusMm, [radiusMm.map(() => 1), judging.shape], [...bestFit, conicChange]);
   return {
-    heightNm: grid.radiusMm.map((r) => fit.heightNm(r)),
-    slopeNmPerMm: grid.radiusMm.map((r) => fit.slopeNmPerMm(r)),
+    heightNm: radiusMm.map((r) => fit.heightNm(r)),
+    slopeNmPerMm: radiusMm.map((r) => fit.slopeNmPerMm(r)),
     bandNm: known.sigmaNm.map((sigma) => BAND * sigma),
     conicSigma: known.measureSigma[2]!,
     astigmatism: astigmatismOf(measurement, means),
@@ -108,7 +95,7 @@ function fromReadings(measurement: KnifeEdgeMeasurement, judging: Judging): Raw 
 const HALVING_SHARE = 0.25;
 
 function fromProfile({ points }: ProfileMeasurement, judging: Judging): Raw {
-  const { grid, conicChange } = judging;
+  const { radiusMm, conicChange } = judging;
   const curveOf = (some: readonly { radiusMm: number; heightNm: number }[]) => {
     return splineThrough(
       some.map((point) => point.radiusMm),
@@ -123,11 +110,11 @@ function fromProfile({ points }: ProfileMeasurement, judging: Judging): Raw {
   );
   const sigmaAt = (r: number): number => Math.max(0, sigma.value(r));
   return {
-    heightNm: grid.radiusMm.map((r) => curve.value(r)),
-    slopeNmPerMm: grid.radiusMm.map((r) => curve.slope(r)),
-    bandNm: grid.radiusMm.map((r) => Math.hypot(BAND * sigmaAt(r), HALVING_SHARE * (curve.value(r) - coarse.value(r)))),
+    heightNm: radiusMm.map((r) => curve.value(r)),
+    slopeNmPerMm: radiusMm.map((r) => curve.slope(r)),
+    bandNm: radiusMm.map((r) => Math.hypot(BAND * sigmaAt(r), HALVING_SHARE * (curve.value(r) - coarse.value(r)))),
     conicSigma: Math.sqrt(
-      points.length ? conicChange.reduce((sum, w, i) => sum + (w * sigmaAt(grid.radiusMm[i]!)) ** 2, 0) : 0,
+      points.length ? conicChange.reduce((sum, w, i) => sum + (w * sigmaAt(radiusMm[i]!)) ** 2, 0) : 0,
     ),
     astigmatism: null,
     otherAsymmetryRmsNm: null,
@@ -137,7 +124,7 @@ function fromProfile({ points }: ProfileMeasurement, judging: Judging): Raw {
 }
 
 function fromZernike(measurement: ZernikeMeasurement, judging: Judging): Raw {
-  const { grid } = judging;
+  const { radiusMm } = judging;
   const round = measurement.terms.filter((term) => term.m === 0);
   const height = (r: number): number => {
     const rho = (2 * r) / measurement.diameterMm;
@@ -145,9 +132,9 @@ function fromZernike(measurement: ZernikeMeasurement, judging: Judging): Raw {
   };
   const h = 1e-4 * judging.rimMm;
   return {
-    heightNm: grid.radiusMm.map(height),
-    slopeNmPerMm: grid.radiusMm.map((r) => (height(r + h) - height(r - h)) / (2 * h)),
-    bandNm: new Float64Array(grid.radiusMm.length),
+    heightNm: radiusMm.map(height),
+    slopeNmPerMm: radiusMm.map((r) => (height(r + h) - height(r - h)) / (2 * h)),
+    bandNm: new Float64Array(radiusMm.length),
     conicSigma: 0,
     ...asymmetryOf(measurement),
     steps: null,

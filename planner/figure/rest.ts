@@ -1,5 +1,8 @@
 /** Has the glass come to rest since it was worked? Warm glass is bulged, and what is measured then is not its figure. */
 
+import { meanOfTakes } from './takes';
+import type { KnifeEdgeMeasurement } from './types';
+
 export interface RestState {
   /** Hours since the last stroke; null: not noted. */
   hoursSinceWork: number | null;
@@ -57,6 +60,21 @@ export function restOf(state: RestState, takes: readonly TimedTake[]): RestVerdi
     return { state: 'wait', words, waitMinutes };
   }
   return drift(takes);
+}
+
+/** The same for a knife-edge measurement whose takes note their time; takes of the same diameter are compared. */
+export function restOfMeasurement(measurement: KnifeEdgeMeasurement): RestVerdict {
+  // What one take is worth by itself: the scatter of all would hide the drift in the noise.
+  const { sigmaMm } = meanOfTakes({ ...measurement, takes: measurement.takes.slice(0, 1) });
+  const first = measurement.takes[0]?.diameterDeg;
+  const takes = measurement.takes
+    .filter((take) => take.atMinutes !== null && take.diameterDeg === first)
+    .map((take) => ({
+      atMinutes: take.atMinutes!,
+      readingMm: take.readingMm,
+      sigmaMm: Array.from(sigmaMm),
+    }));
+  return restOf({ ...measurement.rest, thicknessMm: measurement.glass.thicknessMm }, takes);
 }
 
 function drift(takes: readonly TimedTake[]): RestVerdict {

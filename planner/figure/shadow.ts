@@ -3,9 +3,8 @@
  * sideways by t = (knife - X(r)) x / R, X being where its ray crosses the axis; with a slit of width w a share 1/2 + t/w of it
  * passes. Diffraction, which draws a bright line round the rim, is left out.
  */
-import { focusShapeMm2, sagMm, slopeOf } from './conic';
+import { askedConic, focusShapeMm2, sagMm, slopeOf } from './conic';
 import { readingAtMm, type SourceKind } from './knife-edge';
-import { askedConic } from './reduce';
 import { splineThrough } from './spline';
 import type { Figure } from './types';
 

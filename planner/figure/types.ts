@@ -21,6 +21,8 @@ export interface Take {
   markOnTesterDeg: number;
   /** One per window, mm; they grow away from the glass; the zero is arbitrary but the same for all takes. */
   readingMm: readonly number[];
+  /** When it was taken, minutes on any clock; null: not noted. */
+  atMinutes: number | null;
 }
 
 export interface KnifeEdgeMeasurement extends Measured {
@@ -30,6 +32,8 @@ export interface KnifeEdgeMeasurement extends Measured {
   takes: readonly Take[];
   /** Standard deviation of one reading at 70 % of the radius, mm, where the person knows it. */
   repeatabilityMm: number | null;
+  /** What was noted about how the glass rested; null: not noted. */
+  rest: { hoursSinceWork: number | null; glassC: number | null; roomC: number | null };
 }
 
 export interface ProfileMeasurement extends Measured {

@@ -97,7 +97,8 @@ export function readingsOf(
     markOnStandDeg: null,
     source,
     windows,
-    takes: [{ diameterDeg: 0, markOnTesterDeg: 0, readingMm }],
+    takes: [{ diameterDeg: 0, markOnTesterDeg: 0, atMinutes: null, readingMm }],
     repeatabilityMm: statedMm > 0 ? statedMm : 1e-5,
+    rest: { hoursSinceWork: null, glassC: null, roomC: null },
   };
 }
