@@ -39,10 +39,11 @@ function steady(spot: Spot): Clocking | undefined {
   for (let turns = 1; turns <= LOWEST_DENOMINATOR; turns++) {
     if (Math.abs(ratio * turns - Math.round(ratio * turns)) > 1e-9) continue;
     const when = turns === 1 ? 'every turn' : `every ${turns} turns`;
-    return complain(
-      spot,
-      `With ${ratio} turns of the lap to one of the turntable the lap comes back to the same place of the glass ${when}, and its faults print as astigmatism or trefoil. Take an uneven ratio, e.g. 0.37.`,
-    );
+    const message = [
+      `With ${ratio} turns of the lap to one of the turntable the same face of the lap meets the same place of the glass ${when}:`,
+      'its faults print there and the glass does not stay round. Take an uneven ratio, e.g. 0.37.',
+    ];
+    return complain(spot, message.join(' '));
   }
   return { kind: 'steady', lapTurnsPerTurn: ratio };
 }
@@ -50,10 +51,12 @@ function steady(spot: Spot): Clocking | undefined {
 /** Why this clocking cannot be done with this lap, or null. */
 export function clockingTrouble(clocking: Clocking, lap: Omit<Lap, 'id'>): string | null {
   if (lap.rotation === 'driven' && clocking.kind === 'free') {
-    return `"${lap.title}" is held by the stand and cannot turn freely. Choose a lap with rotation: free, or another clock.`;
+    const remedy = 'Choose a lap with rotation: free, or another clock.';
+    return `"${lap.title}" is held by the stand and cannot turn freely. ${remedy}`;
   }
   if (lap.rotation === 'free' && clocking.kind !== 'free') {
-    return `"${lap.title}" turns as friction will have it: nothing clocks or holds it. Write clock: free or leave it out, or choose a driven lap.`;
+    const remedy = 'Write clock: free or leave it out, or choose a driven lap.';
+    return `"${lap.title}" turns as friction will have it: nothing clocks or holds it. ${remedy}`;
   }
   return null;
 }

@@ -6,7 +6,7 @@ import { MAX_TURNS } from './types';
 const WHOLE_TURNS = {
   least: 1,
   most: MAX_TURNS,
-  why: 'Only whole turns end at the index where they began; a part of a turn leaves a wedge of the zone worked less (astigmatism).',
+  why: 'Only whole turns end where they began; a part of a turn leaves a wedge of the zone worked less (astigmatism).',
 };
 const EVERY_STROKE = {
   least: 1,
@@ -15,7 +15,7 @@ const EVERY_STROKE = {
 };
 const ON_GLASS = 10_000;
 
-/** A few spellings of a turn of the lap that would leave it where it was are refused. */
+/** The angle of one turning of the lap; nought and whole turns, which leave it as it stands, are refused. */
 const lapAngle: Field<number> = (() => {
   const why = 'A whole turn or none leaves the lap as it stands; write the angle of one clocking.';
   const angle = quantity('angle', { least: -359, most: 359, why }, '40 deg');
@@ -78,15 +78,18 @@ export const CLOCKING_SHARE = 0.3;
 export const RATE_TOLERANCE = 0.1;
 
 /**
- * "by hand" alone. A stint sees few hand clockings, so the angle must spread few places well: near the golden angle of 137.5
- * degrees any number of places does (three-gap theorem), where steps of 40 need nine to come round. After every 3 turns: often
- * enough to matter, seldom enough to be borne. Our choice, no source.
+ * "by hand" alone. A stint sees few hand clockings, so the angle must spread few places well: near the golden angle
+ * of 137.5 degrees any number of places does (three-gap theorem), where steps of 40 need nine to come round. After
+ * every 3 turns: often enough to matter, seldom enough to be borne. Our choice, no source.
  */
 export const BY_HAND = { everyTurns: 3, byDeg: 140 } as const;
 
 const strokeRate = quantity('rate', { above: 0, most: 600, why: 'Double strokes, out and back.' }, '44 /min');
 
-/** `turns` and `atLeast` are optional here: exactly one is wanted, but inside an alternation one turn goes without saying. */
+/**
+ * `turns` and `atLeast` are optional here: exactly one is wanted, but inside an alternation one turn goes without
+ * saying.
+ */
 export function stintEntries<C>(clock: Field<C>) {
   return {
     turns: may(whole('turns', WHOLE_TURNS), 'how many whole turns'),

@@ -70,10 +70,8 @@ function checkTurns(steps: readonly { spot: Spot; step: Step }[]): void {
     turns += turnsIn(step);
     if (turns <= MAX_TURNS) continue;
     const words = Number.isSafeInteger(turns) ? `${turns} turns` : 'more turns than can be counted';
-    complain(
-      spot,
-      `With this the program comes to ${words}; at most ${MAX_TURNS} can be planned. Repeat less, or make two programs of it.`,
-    );
+    const message = `With this the program comes to ${words}; at most ${MAX_TURNS} can be planned.`;
+    complain(spot, `${message} Repeat less, or make two programs of it.`);
     return;
   }
 }

@@ -21,9 +21,9 @@ function only(wanted: string, other: string): JsonSchema {
 }
 
 /**
- * Draft 2020-12. It knows keys, units, shapes and which keys go together; what a pattern means on the glass (edges, whole
- * alternations, turns altogether) only the reader can judge. Units are spelled here as documented, the reader also takes
- * capitals where they cannot be mistaken.
+ * Draft 2020-12. It knows keys, units, shapes and which keys go together; what a pattern means on the glass (edges,
+ * whole alternations, turns altogether) only the reader can judge. Units are spelled here as documented, the reader
+ * also takes capitals where they cannot be mistaken.
  */
 export function programSchema(): object {
   const repeat = group('a repeat', { ...repeatEntries, do: must(listOf('step'), 'the list to work again and again') });

@@ -5,7 +5,10 @@ import { complain, type Field, type JsonSchema, type Spot, writtenText } from '.
 import { NAME } from '../reading/groups';
 import { nearest } from '../reading/nearest';
 
-/** What is written out in a program has no name of its own; its title makes one, so that the logbook can tell recipes apart. */
+/**
+ * What is written out in a program has no name of its own; its title makes one, so that the logbook can tell recipes
+ * apart.
+ */
 function idFrom(title: string): string {
   const id = title
     .toLowerCase()

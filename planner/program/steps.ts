@@ -70,14 +70,11 @@ function readAlternate(spot: Spot, walk: Walk, depth: number): Step | null {
   const fewer = Math.floor(turns / rotation) * rotation;
   const nearest =
     fewer > 0 && fewer + rotation <= MAX_TURNS ? `${fewer} or ${fewer + rotation}` : `${fewer || rotation}`;
-  return complainNull(
+  const trouble = `One rotation through these patterns takes ${rotation} turns, so ${turns} do not come out whole`;
+  complain(
     parts.spots.alternate ?? spot,
-    `One rotation through these patterns takes ${rotation} turns, so ${turns} turns do not come out whole and one pattern would get more than its share. Nearest: ${nearest} turns.`,
+    `${trouble}: one pattern would get more than its share. Nearest: ${nearest} turns.`,
   );
-}
-
-function complainNull(spot: Spot, message: string): null {
-  complain(spot, message);
   return null;
 }
 

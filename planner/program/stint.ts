@@ -7,7 +7,10 @@ import { RATE_TOLERANCE, stintEntries } from './fields';
 import { offGlass } from './reach';
 import type { Clocking, Stint } from './types';
 
-/** What the top of the program gives to every stint; null where that could not be read (and was complained about there). */
+/**
+ * What the top of the program gives to every stint; null where that could not be read (and was complained about
+ * there).
+ */
 export interface Setup {
   glass: Glass | null;
   lap: Lap | null;
@@ -77,8 +80,8 @@ function turnsOf(spot: Spot, { values, spots }: StintParts, { setup, impliedTurn
 }
 
 /**
- * Turns in a time, rounded up; a time that is a whole number of turns stays that number although the quotient of two decimal
- * numbers may come out a hair above it.
+ * Turns in a time, rounded up; a time that is a whole number of turns stays that number although the quotient of two
+ * decimal numbers may come out a hair above it.
  */
 export function wholeTurns(seconds: number, turntableRpm: number): number {
   const turns = (seconds * turntableRpm) / 60;

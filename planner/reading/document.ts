@@ -74,7 +74,9 @@ function yamlTrouble(code: string, message: string): string {
   return `This is not well-formed YAML: ${shown(message.split('\n')[0] as string, 160)}. Nothing of the file was used.`;
 }
 
-/** Filled here and not by the parser: that leaves out the lines inside a scalar of several, and places come out wrong. */
+/**
+ * Filled here and not by the parser: that leaves out the lines inside a scalar of several, and places come out wrong.
+ */
 function linesOf(text: string): LineCounter {
   const lines = new LineCounter();
   lines.addNewLine(0);

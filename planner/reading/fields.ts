@@ -1,6 +1,6 @@
 /**
- * What may stand in a file, described once: a `Field` reads a value (complaining with line and column) and gives the JSON
- * Schema that editors use, so the two cannot drift apart.
+ * What may stand in a file, described once: a `Field` reads a value (complaining with line and column) and gives the
+ * JSON Schema that editors use, so the two cannot drift apart.
  */
 import { isScalar, type Node } from 'yaml';
 import { listed, parseQuantity, wanted } from '../units/quantity';

@@ -1,4 +1,7 @@
-/** What a glass, a lap and a slurry look like in a file. The same fields serve the shelf and what is written out in a program. */
+/**
+ * What a glass, a lap and a slurry look like in a file. The same fields serve the shelf and what is written out in a
+ * program.
+ */
 import { complain, count, type Field, line, plainNumber, quantity, word } from '../reading/fields';
 import { group, may, must, type ValuesOf } from '../reading/groups';
 import type { Glass, Lap, LapOutline, Slurry } from './types';
@@ -67,11 +70,12 @@ export const glassField: Field<Omit<Glass, 'id'>> = {
   },
 };
 
+const OFFSET = { least: -1000, most: 1000, why: 'It is measured from the middle of the lap.' };
 const facetsGroup = group('facets', {
   pitch: must(quantity('length', SIZE, '12 mm'), 'from one facet to the next, e.g. 12 mm'),
   channel: must(quantity('length', NOT_NEGATIVE, '2 mm'), 'width of the channels between them, e.g. 2 mm'),
-  offsetX: may(quantity('length', { why: '' }, '3 mm'), 'how far the pattern is set off from the middle of the lap'),
-  offsetY: may(quantity('length', { why: '' }, '2 mm'), 'how far the pattern is set off, across'),
+  offsetX: may(quantity('length', OFFSET, '3 mm'), 'how far the pattern is set off from the middle of the lap'),
+  offsetY: may(quantity('length', OFFSET, '2 mm'), 'how far the pattern is set off, across'),
 });
 
 const LOAD = { least: 0, most: 5000, why: 'Weights press down; write 0 if there is none.' };

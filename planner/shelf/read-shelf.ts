@@ -14,8 +14,8 @@ const shelfGroup = group('a shelf', {
 });
 
 /**
- * Never throws. The shelf is null when anything was complained about: a program planned with half a shelf would be planned
- * for another glass than the one on the turntable.
+ * Never throws. The shelf is null when anything was complained about: a program planned with half a shelf would be
+ * planned for another glass than the one on the turntable.
  */
 export function readShelf(text: string, file: string): { shelf: Shelf | null; complaints: Complaint[] } {
   const { complaints, root } = openDocument(text, file, 'a shelf');

@@ -2,7 +2,7 @@
 import type { Complaint } from '../program/types';
 import { openDocument } from '../reading/document';
 import { complain, type Field, formatOne, type JsonSchema, line, quantity, yesOrNo } from '../reading/fields';
-import { group, may, must, type Parts } from '../reading/groups';
+import { group, may, must, type Parts, within } from '../reading/groups';
 import type { Kind } from '../units/units';
 import type { Axis, Stand } from './types';
 
@@ -89,8 +89,8 @@ export function readStand(text: string, file: string): { stand: Stand | null; co
   for (const [name, { stepsPerUnit, maxSpeed }] of Object.entries(read.axes)) {
     if (stepsPerUnit * maxSpeed <= mostSteps || !parts.spots.axes) continue;
     const steps = Math.round(stepsPerUnit * maxSpeed);
-    const message = `${name} would take ${steps} steps a second; this controller gives at most ${mostSteps}. Lower maxSpeed or the steps.`;
-    complain({ ...parts.spots.axes, field: `axes.${name}` }, message);
+    const message = `${name} would take ${steps} steps a second; this controller gives at most ${mostSteps}.`;
+    complain(within(parts.spots.axes, name), `${message} Lower maxSpeed or the steps.`);
   }
   if (read.lift.timeout <= read.lift.travel && parts.spots.lift) {
     complain(parts.spots.lift, 'The lift would count as stuck before it arrives: make timeout longer than travel.');

@@ -1,4 +1,6 @@
-/** Quantities as people read them: rounded, with their unit. Nothing reads these back; for files see `writeQuantity`. */
+/**
+ * Quantities as people read them: rounded, with their unit. Nothing reads these back; for files see `writeQuantity`.
+ */
 
 export type LengthSystem = 'mm' | 'inch';
 

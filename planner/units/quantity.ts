@@ -7,9 +7,10 @@ const NUMBER_THEN_UNIT = /^([+-]?)(\d+\.?\d*|\.\d+)(?:[eE]([+-]?\d{1,3})(?![\w.]
 const LONGEST = 60;
 
 /**
- * Reads text such as `118 mm`, `4.65 in`, `45 /min` and gives the value in the kind's own unit (`KINDS[kind].base`; mm, deg,
- * rpm, per minute, seconds, N, Pa, degrees Celsius ...). Never throws: what cannot be read comes back as a reason in words that
- * names the units accepted. The value is finite; a sign is kept, so ranges are for the caller to judge.
+ * Reads text such as `118 mm`, `4.65 in`, `45 /min` and gives the value in the kind's own unit (`KINDS[kind].base`;
+ * mm, deg, rpm, per minute, seconds, N, Pa, degrees Celsius ...). Never throws: what cannot be read comes back as a
+ * reason in words that names the units accepted. The value is finite; a sign is kept, so ranges are for the caller to
+ * judge.
  */
 export function parseQuantity(text: string, kind: Kind): Parsed {
   const written = text.trim();

@@ -2,8 +2,8 @@
  * The units people may write, by the kind of thing they measure. Every factor is a ratio of two whole numbers where the
  * unit allows it, so that "3.00 in" becomes 76.2 mm and not 76.19999999999999.
  *
- * Sources: inch, pound-force and kilogram-force are exact by definition (international inch 25.4 mm, 1959; standard gravity
- * 9.80665 m/s2, 3rd CGPM 1901; pound 0.45359237 kg). psi follows from them: 4.4482216152605 N / 645.16 mm2.
+ * Sources: inch, pound-force and kilogram-force are exact by definition (international inch 25.4 mm, 1959; standard
+ * gravity 9.80665 m/s2, 3rd CGPM 1901; pound 0.45359237 kg). psi follows from them: 4.4482216152605 N / 645.16 mm2.
  */
 
 /** value in the kind's own unit = (written - zero) * times / over */

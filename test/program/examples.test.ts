@@ -85,7 +85,9 @@ function radialPeak({ widthMm, nudge }: Stint, omega: number): { speed: number; 
   return peak;
 }
 
-/** By number theory alone (Evans & Kestner 1996, indexing theorem), over all whole stroke counts near the wanted rate. */
+/**
+ * By number theory alone (Evans & Kestner 1996, indexing theorem), over all whole stroke counts near the wanted rate.
+ */
 function bestAzimuths(stints: Stint[], turntableRpm: number): number {
   const [first] = stints as [Stint];
   const every = first.clocking.kind === 'steps' ? first.clocking.everyStrokes : 1;
@@ -204,7 +206,8 @@ describe('the JSON Schema for editors', () => {
         string,
         Record<string, { description?: string }>
       >;
-      // Groups say which keys are needed; the small conditions beside them (which keys exclude each other) do not close anything.
+      // Groups say which keys are needed; the small conditions beside them (which keys exclude each other) do not
+      // close anything.
       if (properties && additionalProperties !== undefined) {
         expect(additionalProperties).toBe(false);
         expect(required).toBeDefined();
