@@ -1,0 +1,165 @@
+/**
+ * The desk over run control: keeps one program loaded on one stand, says what can be asked for now, and turns what a page asks into
+ * orders for the conductor.
+ */
+import type { EventKind } from '../logbook/logbook';
+import type { Order, OrderAnswer } from '../run/conductor';
+import type { RunPlan } from '../run/plan';
+import type { RunSnapshot } from '../run/snapshot';
+import type { RunDesk, RunRequest, RunTick, RunView } from './desk';
+import type { Answer, Happening, LoadedProgram, Offered } from './messages';
+
+/** Run control as the desk needs it, whichever thread it lives in. */
+export interface RunHost {
+  snapshot(): RunSnapshot;
+  onChange(listener: () => void): () => void;
+  order(order: Order): Promise<OrderAnswer>;
+  setPace(pace: number): Promise<OrderAnswer>;
+  close(): Promise<void>;
+}
+
+/** What happened, as run control tells it; the desk adds a number and the time. */
+export type Tell = (kind: EventKind, turnsWalked: number | null, words: string) => void;
+
+/** A program that can be walked, and how to get run control for it. */
+export interface Walkable {
+  plan: RunPlan;
+  warnings: string[];
+  begin(tell: Tell): Promise<RunHost>;
+}
+
+export interface RunDeskOptions {
+  first: Walkable;
+  /** The program of that name, or words that say why not. */
+  find(example: string): Walkable | string;
+  speedFactor: number;
+  nowMs(): number;
+  cautions: { names(): string[]; acknowledge(name: string): void };
+}
+
+const KEEP_HAPPENINGS = 60;
+/** A program can be changed only where nothing of the old one is under way. */
+const MAY_LOAD = /^(Stopped|Idle|Complete|Aborted)$/;
+
+const ORDERS: Partial<Record<RunRequest['ask'], Order>> = {
+  start: { kind: 'command', command: 'start', from: 'beginning' },
+  startAnew: { kind: 'command', command: 'start', from: 'beginning' },
+  goOn: { kind: 'command', command: 'start', from: 'place' },
+  pause: { kind: 'command', command: 'hold' },
+  resume: { kind: 'command', command: 'unhold' },
+  stop: { kind: 'command', command: 'stop' },
+  stopAtTurnEnd: { kind: 'command', command: 'stopAtTurnEnd' },
+  clear: { kind: 'command', command: 'clear' },
+  reset: { kind: 'command', command: 'reset' },
+  done: { kind: 'command', command: 'unsuspend' },
+};
+
+export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
+  const happened: Happening[] = [];
+  const listeners = new Set<() => void>();
+  const changed = (): void => {
+    for (const listener of listeners) listener();
+  };
+  let nextId = 1;
+  const tell: Tell = (kind, turnsWalked, words) => {
+    happened.push({ id: nextId++, atMs: options.nowMs(), turnsWalked, words, kind });
+    if (happened.length > KEEP_HAPPENINGS) happened.shift();
+    changed();
+  };
+
+  let walkable = options.first;
+  let host = await walkable.begin(tell);
+  let stopListening = host.onChange(changed);
+
+  async function load(example: string): Promise<Answer> {
+    if (!MAY_LOAD.test(host.snapshot().state))
+      return {
+        ok: false,
+        words:
+          'Another program can be loaded when this run has ended. Stop it first, at the end of the turn if you can.',
+      };
+    const found = options.find(example);
+    if (typeof found === 'string') return { ok: false, words: found };
+    stopListening();
+    await host.close();
+    walkable = found;
+    host = await walkable.begin(tell);
+    stopListening = host.onChange(changed);
+    tell('plain', null, `Loaded "${found.plan.program.title}".`);
+    return { ok: true };
+  }
+
+  return {
+    view: () => viewOf(host.snapshot(), loadedOf(walkable), options.speedFactor, [...happened]),
+    tick: () => tickOf(host.snapshot(), options.speedFactor),
+    note: (words) => tell('notice', null, words),
+    onChange(listener) {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    cautionsAcknowledged: options.cautions.names,
+    acknowledgeCautions: options.cautions.acknowledge,
+    async ask(request) {
+      if (request.ask === 'load') return load(request.example);
+      if (request.ask === 'pace') return host.setPace(request.target);
+      return host.order(ORDERS[request.ask]!);
+    },
+    async close() {
+      stopListening();
+      await host.close();
+    },
+  };
+}
+
+function loadedOf({ plan, warnings }: Walkable): LoadedProgram {
+  const { program, geared, stand, law } = plan;
+  return { program, geared, stand, durationSeconds: law.durationSeconds, warnings };
+}
+
+/** What makes sense now. Stop is always there: a stop too many harms nobody. */
+export function offeredIn(snapshot: RunSnapshot): Offered {
+  const { state, stoodAtTurns, restsAtTurns } = snapshot;
+  return {
+    start: state === 'Idle' && stoodAtTurns === null,
+    goOn: state === 'Idle' && stoodAtTurns !== null,
+    startAnew: state === 'Idle' && stoodAtTurns !== null,
+    pause: state === 'Execute',
+    resume: state === 'Held',
+    done: state === 'Suspended',
+    stop: true,
+    stopAtTurnEnd: state === 'Execute' && restsAtTurns === null,
+    clear: state === 'Aborted',
+    reset: state === 'Stopped' || state === 'Complete',
+  };
+}
+
+function viewOf(snapshot: RunSnapshot, loaded: LoadedProgram, speedFactor: number, happened: Happening[]): RunView {
+  return {
+    standWords: snapshot.standWords,
+    virtual: snapshot.virtual,
+    speedFactor: snapshot.virtual ? speedFactor : 1,
+    state: snapshot.state,
+    words: snapshot.words,
+    next: snapshot.next,
+    offered: offeredIn(snapshot),
+    loaded,
+    runId: snapshot.runId,
+    stoodAtTurns: snapshot.stoodAtTurns,
+    paceTarget: snapshot.paceTarget,
+    happened,
+  };
+}
+
+/** Run control counts the stand's own time; a page looks at the clock on the wall. */
+function tickOf(snapshot: RunSnapshot, speedFactor: number): RunTick {
+  const faster = snapshot.virtual ? speedFactor : 1;
+  return {
+    turnsWalked: snapshot.turnsWalked,
+    turnsPerSecond: snapshot.turnsPerSecond * faster,
+    pace: snapshot.pace,
+    secondsLeft: snapshot.runId === null ? null : snapshot.secondsLeft / faster,
+    queuedSeconds: snapshot.queuedSeconds,
+    lift: snapshot.lift,
+    counters: snapshot.counters,
+  };
+}
