@@ -92,23 +92,26 @@ export class Logbook {
       );
   }
 
-  checkpoint(run: string, seen: Checkpoint): void {
-    this.database
-      .prepare(
-        `INSERT INTO checkpoints (run, number, virtual, at_ms, state, turns_walked, steps, pace, lift, boot_id)
-         SELECT id, ?, virtual, ?, ?, ?, ?, ?, ?, ? FROM runs WHERE id = ?`,
-      )
-      .run(
-        seen.number,
-        seen.atMs,
-        seen.state,
-        seen.turnsWalked,
-        JSON.stringify(seen.steps),
-        seen.pace,
-        seen.lift,
-        seen.bootId,
-        run,
-      );
+  /** Several places of the same run share one commit. */
+  checkpoint(run: string, ...places: readonly Checkpoint[]): void {
+    const insert = this.database.prepare(
+      `INSERT INTO checkpoints (run, number, virtual, at_ms, state, turns_walked, steps, pace, lift, boot_id)
+       SELECT id, ?, virtual, ?, ?, ?, ?, ?, ?, ? FROM runs WHERE id = ?`,
+    );
+    this.database.transaction(() => {
+      for (const seen of places)
+        insert.run(
+          seen.number,
+          seen.atMs,
+          seen.state,
+          seen.turnsWalked,
+          JSON.stringify(seen.steps),
+          seen.pace,
+          seen.lift,
+          seen.bootId,
+          run,
+        );
+    })();
   }
 
   event(event: NewEvent): void {

@@ -5,7 +5,16 @@ import type { Checkpoint, EventKind, Logbook, NewRun } from './logbook';
 
 export type RunDescription = Omit<NewRun, 'id' | 'startedMs'>;
 
+/**
+ * Places closer together than this share a commit. On iron they never are but by chance; a rehearsal in a hurry has hundreds a
+ * second, and each commit waits for the disc.
+ */
+const SHARED_COMMIT_MS = 200;
+
 export class LogbookRecorder implements RunRecorder {
+  private waiting: Checkpoint[] = [];
+  private committedMs = Number.NEGATIVE_INFINITY;
+
   constructor(
     private readonly logbook: Logbook,
     private readonly description: RunDescription,
@@ -19,7 +28,9 @@ export class LogbookRecorder implements RunRecorder {
   }
 
   checkpoint(runId: string, seen: Omit<Checkpoint, 'atMs'>): void {
-    this.logbook.checkpoint(runId, { ...seen, atMs: this.nowMs() });
+    const atMs = this.nowMs();
+    this.waiting.push({ ...seen, atMs });
+    if (Math.abs(atMs - this.committedMs) >= SHARED_COMMIT_MS) this.commit(runId, atMs);
   }
 
   event(runId: string | null, kind: EventKind, turnsWalked: number | null, words: string): void {
@@ -28,7 +39,15 @@ export class LogbookRecorder implements RunRecorder {
   }
 
   end(runId: string, report: RunReport): void {
-    this.logbook.endRun(runId, this.nowMs(), report);
+    const atMs = this.nowMs();
+    this.commit(runId, atMs);
+    this.logbook.endRun(runId, atMs, report);
+  }
+
+  private commit(runId: string, atMs: number): void {
+    if (this.waiting.length > 0) this.logbook.checkpoint(runId, ...this.waiting);
+    this.waiting = [];
+    this.committedMs = atMs;
   }
 }
 
