@@ -61,14 +61,3 @@ export function lapOrientation(pattern: Pattern, stroke: number): number {
   const clockings = clockingCount(pattern);
   return clockings === 0 ? 0 : (Math.floor(stroke / clockEvery) * lapTurns) / clockings;
 }
-
-/** Strokes of a period (0-based residues) that are nudged, or those that are not. */
-export function residues(pattern: Pattern, nudged: boolean): number[] {
-  const period = periodStrokes(pattern.nudgeEvery, pattern.clockEvery);
-  const list: number[] = [];
-  for (let r = 0; r < Math.min(period, pattern.strokes); r++) {
-    const isNudged = pattern.nudgeEvery > 0 && (r + 1) % pattern.nudgeEvery === 0;
-    if (isNudged === nudged) list.push(r);
-  }
-  return list;
-}

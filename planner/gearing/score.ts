@@ -6,10 +6,9 @@
  *
  *     | mean over strokes of exp(2 pi i (q azimuth + h orientation)) |,   0 = averaged out, 1 = printed in full.
  *
- * h = 0 is the pattern of the strokes alone; q = 0 with h not 0 is a fault that stays as rings. Strokes repeat with the period
- * L = lcm(n, m), so the mean is a short sum over one period times a geometric sum over the periods. Where the pattern closes that
- * second sum is exactly 0 unless K divides q N + h J (K periods, N turns, J turns of the lap): the indexing theorem, by which N equal
- * clockings leave only the orders k N (Evans & Kestner, Applied Optics 35, 1996), for turntable and lap together.
+ * h = 0 is the pattern of the strokes alone; q = 0 with h not 0 is a fault that stays as rings. Where the pattern closes, the mean is
+ * exactly 0 unless K divides q N + h J (K periods, N turns, J turns of the lap): the indexing theorem, by which N equal clockings
+ * leave only the orders k N (Evans & Kestner, Applied Optics 35, 1996), for turntable and lap together. The sums are in sums.ts.
  *
  * What is scored: strokes that are nudged and strokes that are not, each for themselves, q = 0..4 with |h| = 0..4 and the lap's own
  * orders. The stroke's azimuth is that of its far end, the lap's orientation that at its begin (a clocking stroke counts as not yet
@@ -18,7 +17,8 @@
  * A lap that turns steadily is scored by its orientation at each stroke; 1:1 with the turntable, or another low ratio, prints in full.
  */
 import type { Lap } from '../shelf/types';
-import { lapOrientation, lapTakesTurns, type Pattern, periodStrokes, residues } from './pattern';
+import { lapTakesTurns, type Pattern } from './pattern';
+import { PatternSums } from './sums';
 
 export const SCORED_ORDERS = 4;
 export const REPORTED_ORDERS = 8;
@@ -39,22 +39,6 @@ export function lapOrders(lap: Lap): number[] {
   return orders;
 }
 
-/**
- * Share of order (q, h) that the strokes of a pattern print, 0..1.
- *
- * @param offsets lap turns that other stints have added before each occurrence; left out when there are none
- */
-export function printedShare(pattern: Pattern, nudged: boolean, q: number, h: number, offsets?: Float64Array): number {
-  const shifted = h !== 0 && offsets?.some((offset) => offset !== 0);
-  if (shifted) return shareOverOccurrences(pattern, nudged, q, h, offsets as Float64Array);
-  const { strokes, turns, lapTurns } = pattern;
-  const periods = strokes / periodStrokes(pattern.nudgeEvery, pattern.clockEvery);
-  const whole = Number.isInteger(periods) && (h === 0 || Number.isInteger(lapTurns));
-  if (whole && (q * turns + h * lapTurns) % periods !== 0) return 0;
-  const [re, im, count] = partialSum(pattern, nudged, q, h, 0, strokes);
-  return count === 0 ? 0 : Math.min(1, Math.hypot(re, im) / count);
-}
-
 /** Every order up to `maxOrder` (and the lap's own) with the share it is printed with, worst first; zeros are left out. */
 export function printedOrders(
   pattern: Pattern,
@@ -63,10 +47,11 @@ export function printedOrders(
   offsets?: Float64Array,
 ): OrderShare[] {
   const found: OrderShare[] = [];
+  const sums = new PatternSums(pattern, offsets);
   for (const nudged of [false, true]) {
-    if (residues(pattern, nudged).length === 0) continue;
+    if (!sums.has(nudged)) continue;
     for (const [q, h] of orderPairs(pattern, ownOrders, maxOrder)) {
-      const share = printedShare(pattern, nudged, q, h, offsets);
+      const share = sums.share(nudged, q, h);
       if (share > 1e-9) found.push({ q, h, nudged, share });
     }
   }
@@ -85,10 +70,11 @@ export function scorePattern(
 ): { worst: number; worstLow: number } {
   let worst = 0;
   let worstLow = 0;
+  const sums = new PatternSums(pattern, offsets);
   for (const nudged of [false, true]) {
-    if (nudged ? pattern.nudgeEvery === 0 : pattern.nudgeEvery === 1) continue;
+    if (!sums.has(nudged)) continue;
     for (const [q, h] of orderPairs(pattern, ownOrders, SCORED_ORDERS)) {
-      const share = printedShare(pattern, nudged, q, h, offsets);
+      const share = sums.share(nudged, q, h);
       worst = Math.max(worst, share);
       if (q <= 2 && Math.abs(h) <= 2) worstLow = Math.max(worstLow, share);
       if (worst > enough) return { worst, worstLow };
@@ -125,72 +111,4 @@ function orderPairs(pattern: Pattern, ownOrders: readonly number[], maxOrder: nu
   pairs.sort((a, b) => a[0] + Math.abs(a[1]) - (b[0] + Math.abs(b[1])));
   pairsByKey.set(key, pairs);
   return pairs;
-}
-
-/** Sum over the strokes from..to (of the group's count): for each place in the period a geometric sum over its repeats. */
-function partialSum(
-  pattern: Pattern,
-  nudged: boolean,
-  q: number,
-  h: number,
-  from: number,
-  to: number,
-): [re: number, im: number, count: number] {
-  const { strokes, turns } = pattern;
-  const period = periodStrokes(pattern.nudgeEvery, pattern.clockEvery);
-  const advance = turnFraction(q * turns * period, strokes) + h * (lapOrientation(pattern, period) % 1);
-  let re = 0;
-  let im = 0;
-  let total = 0;
-  for (const r of residues(pattern, nudged)) {
-    const first = from + ((((r - from) % period) + period) % period);
-    if (first >= to) continue;
-    const count = Math.ceil((to - first) / period);
-    const start = turnFraction(q * turns * first, strokes) + h * (lapOrientation(pattern, first) % 1);
-    const size = geometricSum(count, advance);
-    const phase = 2 * Math.PI * (start + ((count - 1) * advance) / 2);
-    re += size * Math.cos(phase);
-    im += size * Math.sin(phase);
-    total += count;
-  }
-  return [re, im, total];
-}
-
-/** (a / b) modulo 1, exact for whole a below 2^53. */
-function turnFraction(a: number, b: number): number {
-  return (a % b) / b;
-}
-
-/** sum over k = 0..count-1 of exp(2 pi i k step), turned so that it is real: sin(pi count step) / sin(pi step). */
-function geometricSum(count: number, step: number): number {
-  const near = step - Math.round(step);
-  if (Math.abs(near) * count < 1e-9) return Math.round(step) % 2 !== 0 && count % 2 === 0 ? -count : count;
-  return Math.sin(Math.PI * count * step) / Math.sin(Math.PI * step);
-}
-
-/** As `printedShare`, when other stints turn the lap between the occurrences: each occurrence comes with a phase of its own. */
-function shareOverOccurrences(pattern: Pattern, nudged: boolean, q: number, h: number, offsets: Float64Array): number {
-  const { strokes, turns, occurrences } = pattern;
-  const each = strokes / occurrences;
-  const period = periodStrokes(pattern.nudgeEvery, pattern.clockEvery);
-  const periodPhase = turnFraction(q * turns * period, strokes) + h * lapOrientation(pattern, period);
-  const byResidue = new Map<number, [number, number, number]>();
-  let re = 0;
-  let im = 0;
-  let total = 0;
-  for (let o = 0; o < occurrences; o++) {
-    const begin = o * each;
-    const residue = begin % period;
-    let part = byResidue.get(residue);
-    if (!part) {
-      part = partialSum(pattern, nudged, q, h, residue, residue + each);
-      byResidue.set(residue, part);
-    }
-    const phase = 2 * Math.PI * ((((begin - residue) / period) * periodPhase + h * (offsets[o] ?? 0)) % 1);
-    const [cos, sin] = [Math.cos(phase), Math.sin(phase)];
-    re += part[0] * cos - part[1] * sin;
-    im += part[0] * sin + part[1] * cos;
-    total += part[2];
-  }
-  return total === 0 ? 0 : Math.min(1, Math.hypot(re, im) / total);
 }

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Pattern } from '../../planner/gearing/pattern';
-import { lapOrders, printedOrders, printedShare, scorePattern } from '../../planner/gearing/score';
+import { lapOrders, printedOrders, scorePattern } from '../../planner/gearing/score';
+import { PatternSums } from '../../planner/gearing/sums';
 import { plainLap, starLap } from '../support/programs';
 
 const pattern = (turns: number, strokes: number, clockEvery: number, lapTurns: number, nudgeEvery = 0): Pattern => ({
@@ -55,7 +56,7 @@ describe('printed share of an order', () => {
         const offsets = shifted
           ? Float64Array.from({ length: p.occurrences }, (_, o) => o * 0.37 + o * o * 0.11)
           : undefined;
-        expect(printedShare(p, nudged, q, h, offsets)).toBeCloseTo(directShare(p, nudged, q, h, offsets), 9);
+        expect(new PatternSums(p, offsets).share(nudged, q, h)).toBeCloseTo(directShare(p, nudged, q, h, offsets), 9);
       }),
       { seed: 20261, numRuns: 3000 },
     );
@@ -66,7 +67,7 @@ describe('printed share of an order', () => {
       // One turn of the lap in so many equal steps, azimuth not asked for (q = 0).
       const p = pattern(3, 4 * clockings, 4, 1);
       for (let h = 1; h <= 40; h++) {
-        expect(printedShare(p, false, 0, h), `${clockings} clockings, order ${h}`).toBeCloseTo(
+        expect(new PatternSums(p).share(false, 0, h), `${clockings} clockings, order ${h}`).toBeCloseTo(
           h % clockings === 0 ? 1 : 0,
           12,
         );
@@ -79,7 +80,7 @@ describe('printed share of an order', () => {
     for (let q = 0; q <= 8; q++) {
       for (let h = -8; h <= 8; h++) {
         if (q === 0 && h === 0) continue;
-        const share = printedShare(p, false, q, h);
+        const share = new PatternSums(p).share(false, q, h);
         if ((7 * q + 5 * h) % 32 !== 0) expect(share).toBe(0);
         else expect(share).toBeGreaterThan(0.01);
       }
