@@ -7,11 +7,14 @@ import { outlineRadiusMm } from './outline';
 
 export type Facets = NonNullable<Lap['facets']>;
 
-/** Whether the face touches at a point of the lap's own frame, mm (facets and outline). */
-export function touches(outline: LapOutline, facets: Facets | null, xMm: number, yMm: number): boolean {
-  if (Math.hypot(xMm, yMm) > outlineRadiusMm(outline, Math.atan2(yMm, xMm))) return false;
+/** Whether the face touches at a radius and angle of the lap's own frame (facets and outline). */
+export function touches(outline: LapOutline, facets: Facets | null, rhoMm: number, angle: number): boolean {
+  if (rhoMm > outlineRadiusMm(outline, angle)) return false;
   if (!facets) return true;
-  return onFacet(facets, xMm - facets.offsetXMm) && onFacet(facets, yMm - facets.offsetYMm);
+  return (
+    onFacet(facets, rhoMm * Math.cos(angle) - facets.offsetXMm) &&
+    onFacet(facets, rhoMm * Math.sin(angle) - facets.offsetYMm)
+  );
 }
 
 function onFacet(facets: Facets, mm: number): boolean {
@@ -23,8 +26,8 @@ function onFacet(facets: Facets, mm: number): boolean {
  * Share of the outline's area that stands proud of the channels, counted over a fine polar lattice. Good to about 1e-3.
  */
 export function facetShare(outline: LapOutline, facets: Facets): number {
-  const rings = 400;
-  const angles = 720;
+  const rings = 200;
+  const angles = 360;
   const reachMm = outline.diameterMm / 2;
   let touched = 0;
   let whole = 0;
@@ -34,8 +37,16 @@ export function facetShare(outline: LapOutline, facets: Facets): number {
       const angle = ((j + 0.5) / angles) * 2 * Math.PI;
       if (rhoMm > outlineRadiusMm(outline, angle)) continue;
       whole += rhoMm;
-      if (touches(outline, facets, rhoMm * Math.cos(angle), rhoMm * Math.sin(angle))) touched += rhoMm;
+      if (touches(outline, facets, rhoMm, angle)) touched += rhoMm;
     }
   }
   return touched / whole;
+}
+
+/** How many times a turn the face looks the same: star points, the quarters of facets that are not off the middle. */
+export function faceSymmetry({ outline, facets }: Lap): number {
+  const points = outline.shape === 'star' ? outline.points : 0;
+  if (!facets) return Math.max(1, points);
+  if (facets.offsetXMm !== 0 || facets.offsetYMm !== 0) return 1;
+  return points % 4 === 0 ? 4 : points % 2 === 0 ? 2 : 1;
 }

@@ -15,7 +15,6 @@ export interface Footprint {
   cells: Float64Array;
 }
 
-/** What a footprint is weighed with where the lap touches: called with (cell index, weight, point, ring, azimuth cell). */
 export interface Azimuths {
   count: number;
   cos: Float64Array;
@@ -46,62 +45,89 @@ export function reachedRings(points: readonly WorkPoint[], face: Face, rings: Ri
 export function footprint(points: readonly WorkPoint[], face: Face, rings: Rings, azimuths: Azimuths): Footprint {
   const reached = reachedRings(points, face, rings);
   const cells = new Float64Array(reached.count * azimuths.count);
+  const covered = new CoveredCells(face, rings, azimuths);
   const thinning = face.wholeMm < face.reachMm;
-  eachCell(points, face, rings, reached.first, azimuths, (cell, weight, x, y) => {
-    cells[cell]! += thinning ? weight * ringShare(face, Math.sqrt(x * x + y * y)) : weight;
-  });
+  for (const point of points) {
+    covered.under(point, reached.first);
+    const { cell, weight, x, y } = covered;
+    for (let i = 0; i < covered.count; i++) {
+      const share = thinning ? ringShare(face, Math.sqrt(x[i]! * x[i]! + y[i]! * y[i]!)) : 1;
+      cells[cell[i]!]! += weight[i]! * share;
+    }
+  }
   return { firstRing: reached.first, ringCount: reached.count, azimuths: azimuths.count, cells };
 }
 
-/**
- * Calls `visit(cell, weight, x, y, point)` for every cell under the outline: weight = covered share of the cell x pressure x
- * path; x, y from the lap's centre in the glass's frame, mm.
- */
-export function eachCell(
-  points: readonly WorkPoint[],
-  face: Face,
-  rings: Rings,
-  firstRing: number,
-  azimuths: Azimuths,
-  visit: (cell: number, weight: number, x: number, y: number, point: number) => void,
-): void {
-  const width = (2 * Math.PI) / azimuths.count;
-  for (let i = 0; i < points.length; i++) {
-    const point = points[i]!;
-    const { centreMm, azimuth, motion, pressure } = point;
+/** The cells of glass under the outline of a lap; overwritten by the next call. */
+export class CoveredCells {
+  count = 0;
+  readonly cell: Int32Array;
+  /** Covered share of the cell x pressure x path of the point. */
+  readonly weight: Float64Array;
+  /** From the lap's centre to the cell's middle, in the glass's frame, mm. */
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+
+  constructor(
+    private readonly face: Face,
+    private readonly rings: Rings,
+    private readonly azimuths: Azimuths,
+  ) {
+    // One ring more than the lap is wide; a ring that is cut in one cell on both sides counts that cell twice.
+    const size = (Math.ceil((2 * face.reachMm) / rings.stepMm) + 2) * (azimuths.count + 1);
+    this.cell = new Int32Array(size);
+    this.weight = new Float64Array(size);
+    this.x = new Float64Array(size);
+    this.y = new Float64Array(size);
+  }
+
+  /** Fills the lists for one point of the path; rows of cells are counted from `firstRing`. */
+  under(point: WorkPoint, firstRing: number): void {
+    const { face, rings, azimuths, cell: cells, weight: weights, x: xs, y: ys } = this;
+    const { centreMm, azimuth, pressure, turns } = point;
+    const { spin } = point.motion;
+    const { p0 } = pressure;
+    const { cos, sin, count: around } = azimuths;
+    const width = (2 * Math.PI) / around;
     const cosC = Math.cos(azimuth);
     const sinC = Math.sin(azimuth);
     const cx = centreMm * cosC;
     const cy = centreMm * sinC;
-    // The same linear laws as in ./profile, turned into the glass's frame: v = (vx - spin y, vy + spin x).
-    const vx = motion.out * cosC - motion.along * sinC;
-    const vy = motion.out * sinC + motion.along * cosC;
+    // The laws of ./profile, turned into the glass's frame: v = (vx - spin y, vy + spin x), p = p0 + gx x + gy y.
+    const vx = point.motion.out * cosC - point.motion.along * sinC;
+    const vy = point.motion.out * sinC + point.motion.along * cosC;
     const gx = pressure.gx * cosC - pressure.gy * sinC;
     const gy = pressure.gx * sinC + pressure.gy * cosC;
     const first = Math.max(0, Math.ceil((centreMm - face.reachMm) / rings.stepMm));
     const last = Math.min(rings.count - 1, Math.floor((centreMm + face.reachMm) / rings.stepMm));
+    let n = 0;
     for (let j = first; j <= last; j++) {
       const radiusMm = j * rings.stepMm;
       const half = halfArc(centreMm, radiusMm, face.reachMm);
       if (half <= 0) continue;
-      const row = (j - firstRing) * azimuths.count;
+      const row = (j - firstRing) * around;
       const whole = half >= Math.PI;
       const begin = whole ? -0.5 : (azimuth - half) / width;
-      const end = whole ? azimuths.count - 0.5 : (azimuth + half) / width;
+      const end = whole ? around - 0.5 : (azimuth + half) / width;
       const lastCell = Math.ceil(end - 0.5);
       for (let c = Math.floor(begin + 0.5); c <= lastCell; c++) {
         const covered = Math.min(end, c + 0.5) - Math.max(begin, c - 0.5);
         if (covered <= 0) continue;
-        let cell = c % azimuths.count;
-        if (cell < 0) cell += azimuths.count;
-        const x = radiusMm * azimuths.cos[cell]! - cx;
-        const y = radiusMm * azimuths.sin[cell]! - cy;
-        const p = pressure.p0 + gx * x + gy * y;
+        let cell = c % around;
+        if (cell < 0) cell += around;
+        const x = radiusMm * cos[cell]! - cx;
+        const y = radiusMm * sin[cell]! - cy;
+        const p = p0 + gx * x + gy * y;
         if (p <= 0) continue;
-        const ux = vx - motion.spin * y;
-        const uy = vy + motion.spin * x;
-        visit(row + cell, covered * p * Math.sqrt(ux * ux + uy * uy) * point.turns, x, y, i);
+        const ux = vx - spin * y;
+        const uy = vy + spin * x;
+        cells[n] = row + cell;
+        weights[n] = covered * p * Math.sqrt(ux * ux + uy * uy) * turns;
+        xs[n] = x;
+        ys[n] = y;
+        n++;
       }
     }
+    this.count = n;
   }
 }

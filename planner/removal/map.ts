@@ -135,3 +135,27 @@ export function mapOf(orders: Orders): RemovalMap {
   }
   return { rings, azimuths, depthNm };
 }
+
+/** Adds a map on coarser rings, straight between them. */
+export function addMap(to: RemovalMap, from: RemovalMap): void {
+  const { azimuths } = to;
+  for (let j = 0; j < to.rings.count; j++) {
+    const place = (j * to.rings.stepMm) / from.rings.stepMm;
+    const ring = Math.min(from.rings.count - 1, Math.floor(place));
+    const next = Math.min(from.rings.count - 1, ring + 1);
+    const share = place - ring;
+    for (let c = 0; c < azimuths; c++) {
+      const here = from.depthNm[ring * azimuths + c]!;
+      to.depthNm[j * azimuths + c]! += here + share * (from.depthNm[next * azimuths + c]! - here);
+    }
+  }
+}
+
+/** Mean of a map round each of its rings, nm. */
+export function ringMeansNm({ rings, azimuths, depthNm }: RemovalMap): Float64Array {
+  return Float64Array.from({ length: rings.count }, (_, j) => {
+    let sum = 0;
+    for (let c = 0; c < azimuths; c++) sum += depthNm[j * azimuths + c]!;
+    return sum / azimuths;
+  });
+}

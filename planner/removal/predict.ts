@@ -3,14 +3,14 @@ import type { Plan } from '../path/plan';
 import type { Program } from '../program/types';
 import type { PressureLaw } from './contact';
 import { loadN, meanPressure } from './face';
-import { amplitudeNm, type Orders, removalOrders } from './map';
+import { amplitudeNm, type Orders, type RemovalMap, removalOrders, ringMeansNm } from './map';
 import { lapPattern, peakToValleyNm } from './pattern';
 import { radiiMm } from './profile';
-import { peakIndex, volume } from './profile-measures';
+import { depthAtNm, peakIndex, volume } from './profile-measures';
 import { remaindersOf } from './remainder-words';
 import { rippleNm } from './remainders';
 import { prepareRemoval, profileNm, type Removal } from './removal';
-import { type Standing, stintForecast } from './stint-forecast';
+import { OtherSense, type Standing, stintForecast } from './stint-forecast';
 import type { Prediction, StintForecast } from './types';
 
 export interface PredictOptions {
@@ -54,10 +54,11 @@ export function predictionOf(
   const { rings, task, strokes } = removal;
   const smooth = profileNm(removal);
   const pattern = lapPattern(removal, AZIMUTHS);
-  const removalNm = pattern ? smooth.map((depth, j) => depth + ringMean(pattern.depthNm, j)) : smooth;
+  const removalNm = pattern ? withRings(smooth, rings.stepMm, pattern) : smooth;
   const orders = removalOrders(removal, AZIMUTHS, HIGHEST_ORDER);
   const walked = [...new Set(strokes.map((stroke) => stroke.stint))];
-  const stints = walked.map((index) => stintForecast(removal, index, standing));
+  const otherSense = new OtherSense(removal);
+  const stints = walked.map((index) => stintForecast(removal, index, standing, otherSense));
   const zone = wantedZone ?? settingsZone(stints, removal.face.reachMm);
   const profile = { stepMm: rings.stepMm, depthNm: removalNm };
   const whole = volume(profile);
@@ -100,10 +101,10 @@ export function predictionOf(
   };
 }
 
-function ringMean(depthNm: Float64Array, ring: number): number {
-  let sum = 0;
-  for (let c = 0; c < AZIMUTHS; c++) sum += depthNm[ring * AZIMUTHS + c]!;
-  return sum / AZIMUTHS;
+/** The mean profile with the rings that the lap pattern leaves in it. */
+function withRings(depthNm: Float64Array, stepMm: number, pattern: RemovalMap): Float64Array {
+  const means = { stepMm: pattern.rings.stepMm, depthNm: ringMeansNm(pattern) };
+  return depthNm.map((depth, j) => depth + depthAtNm(means, j * stepMm));
 }
 
 function settingsZone(stints: readonly StintForecast[], reachMm: number): { fromMm: number; toMm: number } {

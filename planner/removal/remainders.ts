@@ -5,17 +5,14 @@ import { turnsFreely } from './strokes';
 
 /** Limits above which a remainder warns. Common practice, no source: what shows in a knife-edge test as a mark of its own. */
 export const REMAINDER_LIMITS = {
-  reversalCrowding: 1.25,
+  reversalCrowding: 1.5,
   lapPatternNm: 5,
   rippleNm: 5,
   clockingMisfitNm: 1000,
   azimuthOrdersNm: 5,
 } as const;
 
-/**
- * Most reversals within one lap's width round the ring, against the mean: the places where the stroke turns round, counted
- * for its two ends apart, since they do not lie on the same azimuth.
- */
+/** Crowding of the places where the stroke turns round, its two ends counted apart: they do not lie on the same azimuth. */
 export function reversalCrowding(removal: Removal, stint: number): number {
   const { path } = removal.task;
   const place = new Float64Array(4);
@@ -38,17 +35,29 @@ export function reversalCrowding(removal: Removal, stint: number): number {
   return worst;
 }
 
-/** Most points of a ring (places in turns, 0..1) in a half-open window, against the mean number. */
+/**
+ * How crowded the densest place of a ring is, against the mean: places in turns (0..1) are counted under a window that falls
+ * like a raised cosine to nothing at one `window` (a lap's width, in turns) on either side.
+ */
 export function crowding(places: readonly number[], window: number): number {
   if (places.length === 0) return 1;
-  const sorted = [...places].sort((a, b) => a - b);
-  const count = sorted.length;
-  let most = 0;
-  for (let i = 0, j = 0; i < count; i++) {
-    while (j < i + count && (j < count ? sorted[j]! : sorted[j - count]! + 1) < sorted[i]! + window - 1e-9) j++;
-    most = Math.max(most, j - i);
+  const bins = 720;
+  const counts = new Float64Array(bins);
+  for (const place of places) {
+    const at = (place - Math.floor(place)) * bins;
+    const bin = Math.floor(at) % bins;
+    counts[bin]! += 1 - (at - Math.floor(at));
+    counts[(bin + 1) % bins]! += at - Math.floor(at);
   }
-  return most / Math.max(count * window, 1);
+  const reach = Math.min(bins / 2 - 1, Math.floor(window * bins));
+  let weights = 0;
+  const seen = new Float64Array(bins);
+  for (let offset = -reach; offset <= reach; offset++) {
+    const weight = 1 + Math.cos((Math.PI * offset) / (reach + 1));
+    weights += weight;
+    for (let bin = 0; bin < bins; bin++) seen[bin]! += weight * counts[(bin + offset + bins) % bins]!;
+  }
+  return Math.max(...seen) / ((weights * places.length) / bins);
 }
 
 /**

@@ -21,7 +21,12 @@ const SEEN = {
   'end of the stroke': { inner: 'left', outer: 'right' },
 } as const;
 
-export function stintForecast(removal: Removal, index: number, standing: Standing): StintForecast {
+export function stintForecast(
+  removal: Removal,
+  index: number,
+  standing: Standing,
+  otherSense: OtherSense,
+): StintForecast {
   const stint = removal.task.path.stints[index]!;
   const { settingMm } = stint.geared.stint;
   const profile: Profile = { stepMm: removal.rings.stepMm, depthNm: profileNm(removal, index) };
@@ -45,7 +50,7 @@ export function stintForecast(removal: Removal, index: number, standing: Standin
     reversals: Math.round(2 * (strokes.length - 1) + 2 * lastShare(strokes)),
     reversalCrowding: reversalCrowding(removal, index),
     centroidMm: centroidMm(profile),
-    senseShiftMm: senseShiftMm(removal, index, stint, profile),
+    senseShiftMm: otherSense.shiftMm(index, stint, profile),
     clockingMisfitNm: clockingMisfitNm(removal, stint),
   };
 }
@@ -70,25 +75,45 @@ function contactSpanMm(removal: Removal, index: number): number {
   return Math.max(0, Math.min(rimMm, outer) - Math.max(holeMm, inner));
 }
 
-/**
- * The other sense of an ellipse is the mirror image of its way in the line through axis and setting, walked over a turntable
- * that runs as before.
- */
-function senseShiftMm(removal: Removal, index: number, stint: PathStint, profile: Profile): number {
-  if (stint.geared.stint.widthMm === 0) return 0;
-  const { face, rings, solver } = removal;
-  const path = mirrored(removal.task.path);
-  const depthNm = new Float64Array(rings.count);
-  const counts = new Map<number, number>();
-  for (const { stint: of, kind } of removal.strokes) if (of === index) counts.set(kind, (counts.get(kind) ?? 0) + 1);
-  for (const [kind, count] of counts) {
-    const { from, to, free } = removal.kinds[kind]!;
-    const points = workPoints(path, { from, to, free, count: removal.points[kind]!.length }, solver);
-    if ('tipsAtMm' in points) return 0;
-    const weighed = points.map((point) => ({ ...point, turns: point.turns * count }));
-    addProfile(weighed, face, rings, depthNm);
+/** Mean profiles (per newton) of the mirror images of kinds of strokes, computed when first asked for. */
+export class OtherSense {
+  private readonly profiles = new Map<number, Float64Array>();
+  private readonly path: Path;
+
+  constructor(private readonly removal: Removal) {
+    this.path = mirrored(removal.task.path);
   }
-  return (centroidMm(profile) - centroidMm({ stepMm: profile.stepMm, depthNm })) / 2;
+
+  /**
+   * How far a stint's centroid lies outward of the mean of both senses. The other sense is the mirror image of the lap's way in
+   * the line through axis and setting, walked over a turntable that runs as before.
+   */
+  shiftMm(index: number, stint: PathStint, profile: Profile): number {
+    if (stint.geared.stint.widthMm === 0) return 0;
+    const depthNm = new Float64Array(this.removal.rings.count);
+    const counts = new Map<number, number>();
+    for (const { stint: of, kind } of this.removal.strokes) {
+      if (of === index) counts.set(kind, (counts.get(kind) ?? 0) + 1);
+    }
+    for (const [kind, count] of counts) {
+      this.profileOf(kind).forEach((value, j) => {
+        depthNm[j]! += count * value;
+      });
+    }
+    return (centroidMm(profile) - centroidMm({ stepMm: profile.stepMm, depthNm })) / 2;
+  }
+
+  private profileOf(kind: number): Float64Array {
+    const known = this.profiles.get(kind);
+    if (known) return known;
+    const { kinds, points, solver, face, rings } = this.removal;
+    const { from, to, free } = kinds[kind]!;
+    const found = workPoints(this.path, { from, to, free, count: points[kind]!.length }, solver);
+    const profile = new Float64Array(rings.count);
+    if (!('tipsAtMm' in found)) addProfile(found, face, rings, profile);
+    this.profiles.set(kind, profile);
+    return profile;
+  }
 }
 
 function mirrored(path: Path): Path {
