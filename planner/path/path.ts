@@ -18,6 +18,8 @@ import { COLUMN, ROW, Walk } from './walk';
 
 /** Blends that are tried, in strokes. */
 const BLEND_STROKES = [1, 2, 3, 4, 6, 8, 12, 16];
+/** Peaks are found between samples, a little lower in one stroke than in another that does the same. */
+const SAMPLING_ROOM = 1.001;
 /** The stroke must not run slower than this share of its new rate while the rate blends. */
 const LEAST_RATE_SHARE = 0.25;
 
@@ -145,8 +147,11 @@ class BlendChooser {
     const fits = PLACE_AXES.every((name, axis) => {
       const limits = this.stand.axes[name];
       const of = (peaks: AxisPeak[]): AxisPeak => peaks[axis] as AxisPeak;
-      const speed = Math.max(limits.maxSpeed, ...sides.map((side) => of(side).speed));
-      const acceleration = Math.max(limits.maxAcceleration, ...sides.map((side) => of(side).acceleration));
+      const speed = Math.max(limits.maxSpeed, ...sides.map((side) => of(side).speed * SAMPLING_ROOM));
+      const acceleration = Math.max(
+        limits.maxAcceleration,
+        ...sides.map((side) => of(side).acceleration * SAMPLING_ROOM),
+      );
       return of(blended).speed <= speed && of(blended).acceleration <= acceleration;
     });
     this.known.set(key, fits);
