@@ -35,7 +35,7 @@ export class Handshake {
   next(now: number): Uint8Array | undefined {
     if (now < this.retryAt) return undefined;
     this.retryAt = now + RETRY_SECONDS;
-    return encodeToStand({ name: 'open', link: 0, seq: 0, proposedLink: this.linkId, ...this.options });
+    return encodeToStand({ name: 'open', proposedLink: this.linkId, ...this.options }, 0, 0);
   }
 
   /** Why there is no use in waiting any longer. */

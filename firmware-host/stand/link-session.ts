@@ -125,11 +125,11 @@ export class LinkSession {
     if (this.ended) return undefined;
     if (this.easing && now >= this.easeDue) {
       this.easeDue = Number.POSITIVE_INFINITY;
-      return encodeToStand({ name: 'ease', link: this.linkId, seq: 0, eases: this.eases });
+      return encodeToStand({ name: 'ease', eases: this.eases }, this.linkId, 0);
     }
     if (now >= this.heartbeatDue) {
       this.heartbeatDue = now + HEARTBEAT_SECONDS;
-      return encodeToStand({ name: 'heartbeat', link: this.linkId, seq: 0, counter: life & 0xffff });
+      return encodeToStand({ name: 'heartbeat', counter: life & 0xffff }, this.linkId, 0);
     }
     if (this.outbox.unacknowledged === 0) this.resentAt = now;
     if (this.outbox.length === 0) this.lastProgress = now;

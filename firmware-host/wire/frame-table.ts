@@ -140,3 +140,6 @@ export type ToHost = FrameOf<typeof TO_HOST>;
 export type StatusFrame = Extract<ToHost, { name: 'status' }>;
 export type OpenedFrame = Extract<ToHost, { name: 'opened' }>;
 export type RefusedFrame = Extract<ToHost, { name: 'refused' }>;
+
+/** A frame without what the header adds. */
+export type Headless<F> = F extends { link: number; seq: number } ? Omit<F, 'link' | 'seq'> : never;

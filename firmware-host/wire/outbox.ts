@@ -5,10 +5,9 @@
  */
 import { SEGMENT_BYTES } from '../../planner/steps/segment';
 import { encodeToStand, SEGMENTS_PER_FRAME } from './frame';
-import type { ToStand } from './frame-table';
+import type { Headless, ToStand } from './frame-table';
 
 type Sequenced = 'segments' | 'pace' | 'drives' | 'lift' | 'seek' | 'flush' | 'clear';
-type Headless<F> = F extends ToStand ? Omit<F, 'link' | 'seq'> : never;
 export type SequencedFrame = Headless<Extract<ToStand, { name: Sequenced }>>;
 
 export interface Parcel {
@@ -81,7 +80,7 @@ export class Outbox {
     if (parcel === undefined || this.inFlight >= MAX_UNACKNOWLEDGED) return undefined;
     parcel.sent = true;
     this.inFlight++;
-    return encodeToStand({ ...parcel.frame, link: this.link, seq: parcel.seq });
+    return encodeToStand(parcel.frame, this.link, parcel.seq);
   }
 
   /**

@@ -16,7 +16,7 @@ function split(...chunks: ArrayLike<number>[]) {
 
 const VERSION = [0xf9, 2, 8];
 const REPORT = [0xf0, 0x79, 1, 0, 0x57, 0, 0xf7];
-const FRAME = [...encodeToHost({ name: 'flushed', link: 5, seq: 0, segmentsBegun: 3, ticksLeft: 9 })];
+const FRAME = [...encodeToHost({ name: 'flushed', segmentsBegun: 3, ticksLeft: 9 }, 5, 0)];
 const PACKED = FRAME.slice(2, -1);
 
 describe('the splitter', () => {
