@@ -143,7 +143,7 @@ class BlendChooser {
     const known = this.known.get(key);
     if (known !== undefined) return known;
     const blended = this.peaks(row, row[COLUMN.BLEND] as number, strokes);
-    const sides = [before, row].map((side) => this.peaks(plain(side), side[COLUMN.TURNS] as number, 1));
+    const sides = [before, row].map((side) => this.peaks(oneStroke(side), 1 / ratePerTurn(side), 1));
     const fits = PLACE_AXES.every((name, axis) => {
       const limits = this.stand.axes[name];
       const of = (peaks: AxisPeak[]): AxisPeak => peaks[axis] as AxisPeak;
@@ -175,7 +175,7 @@ function patternKey(row: Float64Array): string {
 }
 
 /** One stroke of a pattern on its own, with a nudge and a clocking in it if the pattern has them. */
-function plain(row: Float64Array): Float64Array {
+function oneStroke(row: Float64Array): Float64Array {
   const one = Float64Array.from(row);
   one[COLUMN.TURNS] = 1 / ratePerTurn(row);
   one[COLUMN.STROKES] = 1;

@@ -114,7 +114,7 @@ describe('the law of one stint', () => {
   });
 });
 
-const anyStint: fc.Arbitrary<Partial<Stint>> = fc.record({
+const anyStint = fc.record<Partial<Stint>>({
   turns: fc.integer({ min: 1, max: 6 }),
   shape: fc.constantFrom('straight' as const, 'ellipse' as const),
   settingMm: fc.double({ min: 40, max: 110, noNaN: true }),
@@ -124,6 +124,7 @@ const anyStint: fc.Arbitrary<Partial<Stint>> = fc.record({
   strokesPerMinute: fc.double({ min: 20, max: 60, noNaN: true }),
   nudge: fc.option(
     fc.record({ everyStrokes: fc.integer({ min: 1, max: 6 }), byMm: fc.double({ min: -12, max: 12, noNaN: true }) }),
+    { nil: null },
   ),
   clocking: fc.oneof(
     fc.constant({ kind: 'none' as const }),
