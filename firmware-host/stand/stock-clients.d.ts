@@ -1,0 +1,28 @@
+/** The parts of the two stock Firmata clients that are used; neither package brings types. */
+declare module 'firmata-io' {
+  import { EventEmitter } from 'node:events';
+
+  export class Firmata extends EventEmitter {
+    constructor(transport: EventEmitter, options?: { reportVersionTimeout?: number });
+    readonly isReady: boolean;
+    readonly version: { major: number; minor: number };
+    readonly firmware: { name: string; version: { major: number; minor: number } };
+    readonly pins: readonly { supportedModes: readonly number[]; mode?: number; value: number }[];
+    readonly MODES: Readonly<Record<'INPUT' | 'OUTPUT' | 'ANALOG' | 'PULLUP', number>>;
+    readonly reportVersionTimeoutId: NodeJS.Timeout;
+    reportVersion(told: () => void): void;
+    queryFirmware(told: () => void): void;
+    pinMode(pin: number, mode: number): void;
+    digitalWrite(pin: number, value: 0 | 1): void;
+    reset(): void;
+  }
+}
+
+declare module 'johnny-five' {
+  import { EventEmitter } from 'node:events';
+
+  export class Board extends EventEmitter {
+    constructor(options: { io: EventEmitter; repl: boolean; debug: boolean; sigint: boolean });
+    readonly isReady: boolean;
+  }
+}
