@@ -34,8 +34,14 @@ const HIGHEST_ORDER = 8;
  * @throws RemovalRefused when the work cannot be forecast; nothing is half computed
  */
 export function predict(program: Program, plan: Pick<Plan, 'path'>, options: PredictOptions): Prediction {
-  const { kPerPa, untilTurns, pressureLaw, standing = 'start of the stroke' } = options;
-  const removal = prepareRemoval({
+  const removal = removalOf(program, plan, options);
+  return predictionOf(removal, lapPattern(removal, AZIMUTHS), options);
+}
+
+/** Prepares what a forecast of the program needs. */
+export function removalOf(program: Program, plan: Pick<Plan, 'path'>, options: PredictOptions): Removal {
+  const { kPerPa, untilTurns, pressureLaw } = options;
+  return prepareRemoval({
     path: plan.path,
     lap: program.lap,
     glass: program.glass,
@@ -43,17 +49,15 @@ export function predict(program: Program, plan: Pick<Plan, 'path'>, options: Pre
     ...(untilTurns !== undefined && { untilTurns }),
     ...(pressureLaw !== undefined && { pressureLaw }),
   });
-  return predictionOf(removal, options.zone, standing);
 }
 
 export function predictionOf(
   removal: Removal,
-  wantedZone: { fromMm: number; toMm: number } | undefined,
-  standing: Standing,
+  pattern: RemovalMap | null,
+  { zone: wantedZone, standing = 'start of the stroke' }: Pick<PredictOptions, 'zone' | 'standing'>,
 ): Prediction {
   const { rings, task, strokes } = removal;
   const smooth = profileNm(removal);
-  const pattern = lapPattern(removal, AZIMUTHS);
   const removalNm = pattern ? withRings(smooth, rings.stepMm, pattern) : smooth;
   const orders = removalOrders(removal, AZIMUTHS, HIGHEST_ORDER);
   const walked = [...new Set(strokes.map((stroke) => stroke.stint))];

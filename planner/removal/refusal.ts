@@ -2,6 +2,8 @@
 export interface Reason {
   /** Where in what the person wrote, e.g. `lap.load`; empty when it is not one field. */
   field: string;
+  /** Line of the program, where it is about one stint. */
+  line?: number;
   /** What is wrong, what it means for the glass, what to do. */
   message: string;
 }

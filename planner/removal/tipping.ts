@@ -14,7 +14,7 @@ export function refuseTipping(
 ): RemovalRefused {
   const beginsAtMm = tippingBeginsAtMm(tipping, settings);
   const line = path.stints[stroke?.stint ?? 0]?.geared.stint.line ?? 0;
-  const where = `The stroke of line ${line} carries the lap's centre to ${tipping.tipsAtMm.toFixed(1)} mm from the axis`;
+  const where = `The stroke carries the lap's centre to ${tipping.tipsAtMm.toFixed(1)} mm from the axis`;
   const { rimMm, holeMm } = settings.glass;
   const message =
     tipping.tipsAtMm - settings.face.reachMm >= rimMm
@@ -24,7 +24,7 @@ export function refuseTipping(
           'Change the setting, lower the pivot or the friction.'
         : `${where}; it tips where its centre passes ${beginsAtMm.toFixed(1)} mm and would dig its edge into the glass. ` +
           'Shorten the stroke or move its setting away from that edge.';
-  return new RemovalRefused([{ field: 'at', message }]);
+  return new RemovalRefused([{ field: 'at', message, ...(line > 0 && { line }) }]);
 }
 
 /** Bisects between a place where the lap stands and the place where it tips; null if it stands nowhere. */
