@@ -90,6 +90,7 @@ static struct refusal_note seek(const uint8_t *body) {
   core.seek_flip_low = (uint8_t)~body[2];
   core.seek_flip_high = (uint8_t)~body[3];
   core.limit_mask = on ? LOW_LIMITS & (uint8_t)~body[0] : LOW_LIMITS;
+  core_watch_again();
   port_unlock();
   return taken();
 }

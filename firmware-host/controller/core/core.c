@@ -2,6 +2,7 @@
 
 #include "drives.h"
 #include "easing.h"
+#include "inputs.h"
 #include "lift.h"
 #include "link.h"
 #include "send.h"
@@ -20,6 +21,7 @@ void core_init(void) {
   port_enable(false);
   port_lower(false);
   easing_set_ramp(500);
+  core.update_at = core.interval;
   send_want(WANT_VERSION | WANT_FIRMWARE);
 }
 
@@ -27,7 +29,15 @@ void core_overrun(uint8_t lost) {
   while (lost--) link_count(COUNT_OVERRUN);
 }
 
+/* The second byte of inputs is not urgent, except to a seek, which samples it itself. */
+static void sample_high(void) {
+  port_lock();
+  inputs_accept(port_inputs_high(), &core.high, &core.high_differed);
+  port_unlock();
+}
+
 static void millisecond(void) {
+  sample_high();
   link_millisecond();
   drives_millisecond();
   lift_millisecond();

@@ -36,11 +36,11 @@ struct core {
   uint8_t target;
   uint16_t rate; /* S(level) */
   uint16_t phase; /* accumulator of path ticks, below RATE_FULL */
-  uint16_t update_left; /* controller ticks to the next ramp update */
-  uint16_t interval; /* I of SPEC 3; main, at rest */
-  uint16_t reach[LEVEL_FULL + 1]; /* D of SPEC 3; main, at rest */
+  uint16_t update_at; /* clock of the next ramp update */
+  uint16_t interval; /* I of SPEC 3; written by main at rest */
+  uint16_t reach[LEVEL_FULL + 1]; /* D of SPEC 3; written by main at rest */
   uint16_t ticks_pushed; /* path ticks, modulo 65536; written by main */
-  uint16_t ticks_walked;
+  uint16_t ticks_fetched;
   uint8_t rests_pushed; /* written by main */
   uint8_t rests_reached;
   bool at_planned_rest;
@@ -48,10 +48,12 @@ struct core {
   uint16_t underruns;
 
   /* tick: inputs, seek, stops */
+  uint8_t sample; /* first byte of inputs as read in this tick */
   uint8_t low; /* accepted inputs */
   uint8_t high;
   uint8_t low_differed; /* bits that differed from the accepted ones at the last sample */
   uint8_t high_differed;
+  bool watch; /* a seek is on or a limit is asserted */
   uint8_t trip_mask; /* inputs that trip on one sample */
   uint8_t limit_mask; /* limits that trip while walking */
   bool seeking;
@@ -126,6 +128,9 @@ struct core {
 };
 
 extern struct core core;
+
+/* To be called, in the tick or inside a lock, when accepted inputs, limit_mask or seeking have changed. */
+static inline void core_watch_again(void) { core.watch = core.seeking || (core.low & core.limit_mask) != 0; }
 
 /* Before the first tick. Everything stands still, drives off, lift up. */
 void core_init(void);

@@ -29,7 +29,7 @@ void easing_update(void) {
   uint8_t level = core.level;
   uint8_t target = core.target;
   if (level == 0 && target == 0) return;
-  uint16_t left = core.ticks_pushed - core.ticks_walked;
+  uint16_t left = core.ticks_pushed - core.ticks_fetched + core.at.ticks_left;
   bool free_of_bound = core.rests_pushed != core.rests_reached;
   uint8_t down = level > LEVEL_SLOWEST ? level - 1 : 0;
   uint8_t next;

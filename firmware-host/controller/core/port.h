@@ -3,7 +3,7 @@
  *
  *   constants   PORT_AXES (4 or 5), PORT_BOARD (the SPEC's board code), PORT_PINS (pins a Firmata client sees), PORT_TABLE (how a
  *               constant table is kept out of RAM), IMAGE_HASH (first 32 bits of the sources' hash, from the build)
- *   in the tick port_inputs_low(), port_inputs_high(): bits of SPEC 6, 1 = asserted; port_step(mask): STEP pins follow the mask;
+ *   in the tick port_rare(function): calls it; port_rare_last(function): the same, where nothing follows; port_inputs_low(), port_inputs_high(): bits of SPEC 6, 1 = asserted; port_step(mask): STEP pins follow the mask;
  *               port_direction(mask); PORT_STEP_BIT(axis): where an axis stands in the mask
  *   anywhere    port_enable(on), port_lower(on): outputs, safe against an interrupt in the middle
  *   main loop   port_lock(), port_unlock(): keep the tick out for a few dozen cycles; they are also compiler barriers. port_tx_room()

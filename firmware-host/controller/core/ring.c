@@ -79,7 +79,8 @@ void ring_flush(void) {
   core.tail = core.head;
   core.at.begun = 0;
   core.at.ticks_left = 0;
-  core.ticks_pushed = core.ticks_walked;
+  core.flags = 0;
+  core.ticks_pushed = core.ticks_fetched;
   core.rests_pushed = 0;
   core.rests_reached = 0;
   port_unlock();

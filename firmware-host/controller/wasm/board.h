@@ -22,6 +22,9 @@ static inline void port_enable(bool on) { machine.enabled = on; }
 static inline void port_lower(bool on) { machine.lower = on; }
 static inline uint16_t port_table(const uint16_t *entry) { return *entry; }
 
+static inline void port_rare(void (*part)(void)) { part(); }
+static inline void port_rare_last(void (*part)(void)) { part(); }
+
 void port_lock(void);
 static inline void port_unlock(void) {}
 uint8_t port_tx_room(void);

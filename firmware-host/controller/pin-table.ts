@@ -1,0 +1,108 @@
+/** The pin table of both boards and the C header made of it. Whoever draws wiring or names pins on a screen reads `readPins`. */
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+
+export interface InputPin {
+  kind: 'input';
+  signal: string;
+  port: string;
+  bit: number;
+  /** Name printed on the usual carrier board. */
+  label: string;
+  /** Whether the contact is open or closed when the input counts as asserted (open: a cut wire asserts it). */
+  asserted: 'open' | 'closed';
+  words: string;
+}
+
+export interface OutputPin {
+  kind: 'output';
+  signal: string;
+  port: string;
+  bit: number;
+  label: string;
+  /** Level of the pin when the output is on. */
+  on: 'high' | 'low';
+  words: string;
+}
+
+export type Pin = InputPin | OutputPin;
+
+export interface PinBoard {
+  board: 'reference' | 'small';
+  /** `board` of the SPEC's `opened`. */
+  code: number;
+  chip: 'ATmega2560' | 'ATmega328P';
+  axes: number;
+  firmataPins: number;
+  pins: Pin[];
+}
+
+export function readPins(): PinBoard[] {
+  const text = readFileSync(join(__dirname, 'pins.json'), 'utf8');
+  return (JSON.parse(text) as { boards: PinBoard[] }).boards;
+}
+
+/** `driveFault` -> `DRIVE_FAULT`. */
+function macroName(signal: string): string {
+  return signal.replace(/([A-Z])/g, '_$1').toUpperCase();
+}
+
+/** Lines of one bus (STEP or DIR): its pins must follow each other on one port, in the order of the axes. */
+function busLines(board: PinBoard, bus: string): string[] {
+  const pins = board.pins.filter((pin): pin is OutputPin => pin.signal.startsWith(`${bus}.`) && pin.kind === 'output');
+  const first = pins[0];
+  if (!first || pins.length !== board.axes) throw new Error(`${board.board}: ${bus} has ${pins.length} pins`);
+  let inverted = 0;
+  pins.forEach((pin, axis) => {
+    if (pin.port !== first.port || pin.bit !== first.bit + axis) {
+      throw new Error(`${board.board}: ${pin.signal} must be bit ${first.bit + axis} of port ${first.port}`);
+    }
+    if (pin.on === 'low') inverted |= 1 << pin.bit;
+  });
+  const name = macroName(bus);
+  const mask = ((1 << board.axes) - 1) << first.bit;
+  return [
+    `#define ${name}_PORT PORT${first.port}`,
+    `#define ${name}_DDR DDR${first.port}`,
+    `#define ${name}_SHIFT ${first.bit}`,
+    `#define ${name}_MASK 0x${mask.toString(16).toUpperCase()}`,
+    `#define ${name}_INVERTED 0x${inverted.toString(16).toUpperCase()}`,
+  ];
+}
+
+function pinLines(pin: Pin): string[] {
+  const name = macroName(pin.signal);
+  const lines = [`#define ${name}_PORT PORT${pin.port}`, `#define ${name}_BIT ${pin.bit}`];
+  if (pin.kind === 'output') {
+    return [...lines, `#define ${name}_DDR DDR${pin.port}`, `#define ${name}_ON_LOW ${pin.on === 'low' ? 1 : 0}`];
+  }
+  return [...lines, `#define ${name}_PIN PIN${pin.port}`, `#define ${name}_OPEN ${pin.asserted === 'open' ? 1 : 0}`];
+}
+
+/** The C header of a board. Throws when two signals share a pin or a bus is torn apart. */
+export function pinHeader(board: PinBoard): string {
+  const taken = new Map<string, string>();
+  for (const pin of board.pins) {
+    const place = `${pin.port}${pin.bit}`;
+    const other = taken.get(place);
+    if (other) throw new Error(`${board.board}: ${other} and ${pin.signal} share P${place}`);
+    taken.set(place, pin.signal);
+  }
+  const single = board.pins.filter((pin) => !pin.signal.includes('.'));
+  return [
+    `/* Made from pins.json for the ${board.board} board (${board.chip}) by "npm run build"; change the table, not this file. */`,
+    '#ifndef PINS_H',
+    '#define PINS_H',
+    '',
+    `#define PORT_AXES ${board.axes}`,
+    `#define PORT_BOARD ${board.code}`,
+    `#define PORT_PINS ${board.firmataPins}`,
+    '',
+    ...busLines(board, 'step'),
+    ...busLines(board, 'direction'),
+    ...single.flatMap(pinLines),
+    '',
+    '#endif',
+    '',
+  ].join('\n');
+}
