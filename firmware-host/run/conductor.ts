@@ -200,6 +200,8 @@ export class Conductor {
 
   private report(status: StandStatus): void {
     const { told, walker } = this;
+    // Until `reopen` has settled where the walk stood, numbers of the new link mean nothing to the feeder of the old one.
+    if (this.model.linkLost) return;
     this.status = status;
     walker.report(status);
     if (status.latchedStop !== told.stop) {

@@ -32,6 +32,8 @@ export class Hands {
   }
 
   *lift(direction: 'up' | 'down'): Procedure {
+    // A controller that still takes the host for silent holds the lap up.
+    if (direction === 'down') yield* until((status) => !status.hostSilent, ANSWER_SECONDS, 'a silent host');
     this.link.lift(direction);
     yield* until(
       (status) => status.lift === direction,

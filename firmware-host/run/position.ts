@@ -28,8 +28,3 @@ export function recounted(steps: StepCounts, near: StepCounts, stand: Stand): nu
   }
   return out;
 }
-
-/** Whether the axes are within a step or two of where a walk begins; such a start is made good in its first segment. */
-export function standsAt(steps: StepCounts, target: StepCounts): boolean {
-  return steps.every((at, axis) => Math.abs(at - target[axis]!) <= 2);
-}

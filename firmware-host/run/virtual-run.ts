@@ -27,6 +27,7 @@ export class VirtualRun {
   private constructor(
     readonly simulation: Simulation,
     readonly stand: VirtualStand,
+    private readonly link: SegmentLink,
     readonly conductor: Conductor,
   ) {}
 
@@ -51,11 +52,20 @@ export class VirtualRun {
     );
     await advance(simulation, () => conductor !== null || failure !== null, OPEN_SECONDS);
     if (conductor === null) throw failure ?? new Error('The virtual stand did not answer.');
-    return new VirtualRun(simulation, stand, conductor);
+    return new VirtualRun(simulation, stand, link, conductor);
   }
 
   get seconds(): number {
     return this.simulation.clock.now();
+  }
+
+  /** The cable comes out; the stand goes on by itself. */
+  unplug(): void {
+    this.stand.unplug();
+  }
+
+  plugIn(): void {
+    this.link.attach(this.stand.pipe);
   }
 
   /** Goes on until `done`, looked at every 20 ms of the stand's time; false when the time went by before. */

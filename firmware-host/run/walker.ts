@@ -8,7 +8,7 @@ import type { StandStatus, StreamPlace } from '../stand/stand-link';
 import { Feeder } from './feeder';
 import type { Hands } from './hands';
 import type { RunPlan } from './plan';
-import { placeOf, recounted, standsAt } from './position';
+import { placeOf, recounted } from './position';
 import { type Procedure, Trouble, until } from './procedure';
 import type { Effect, RunModel } from './reducer';
 import { reference } from './reference';
@@ -211,7 +211,7 @@ export class Walker {
     const from = recounted(this.standing, target, plan.stand);
     this.standing = from;
     const move = straightMove(placeOf(from, plan.stand), placeOf(target, plan.stand), plan.stand);
-    if (move === null || standsAt(from, target)) return;
+    if (move === null) return;
     yield* hands.lift('up');
     this.standing = yield* hands.move({ ...move, fromSteps: from }, new Travel());
   }
