@@ -14,7 +14,9 @@ import {
 export const VERBS: Record<string, () => Verb> = {
   check: () => (require('./check') as { check: Verb }).check,
   compile: () => (require('./compile') as { compile: Verb }).compile,
+  predict: () => (require('./predict') as { predict: Verb }).predict,
   rehearse: () => (require('./rehearse') as { rehearse: Verb }).rehearse,
+  serve: () => (require('./serve') as { serve: Verb }).serve,
 };
 
 export async function runCommandLine(args: readonly string[], surroundings: Surroundings): Promise<number> {

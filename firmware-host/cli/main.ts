@@ -7,8 +7,8 @@ const surroundings = {
   terminal: process.stderr.isTTY === true,
   environment: process.env,
   onInterrupt(stop: () => void) {
-    process.once('SIGINT', stop);
-    return () => process.off('SIGINT', stop);
+    process.once('SIGINT', stop).once('SIGTERM', stop);
+    return () => process.off('SIGINT', stop).off('SIGTERM', stop);
   },
 };
 

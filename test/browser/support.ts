@@ -94,13 +94,15 @@ export async function introduce(page: Page, name = 'Ada'): Promise<void> {
   await page.getByRole('main', { name: 'Run' }).waitFor();
 }
 
-/** Presses and holds as a finger does. */
-export async function hold(page: Page, name: string | RegExp, ms = 1_300): Promise<void> {
-  const box = await page.getByRole('button', { name }).boundingBox();
+/** Presses as a finger does and holds until the button has done its work and is gone; for `ms` only where that is given. */
+export async function hold(page: Page, name: string | RegExp, ms?: number): Promise<void> {
+  const button = page.getByRole('button', { name });
+  const box = await button.boundingBox();
   if (box === null) throw new Error(`no button ${name}`);
   await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
   await page.mouse.down();
-  await page.waitForTimeout(ms);
+  if (ms === undefined) await button.waitFor({ state: 'hidden' });
+  else await page.waitForTimeout(ms);
   await page.mouse.up();
 }
 

@@ -1,0 +1,156 @@
+/** Brings up the pages: the host with the virtual stand and a program, on this machine only. */
+import { randomInt } from 'node:crypto';
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
+import { compileProgram } from '../../planner/steps/summary';
+import { defaultLogbookFile } from '../logbook/database';
+import { Logbook } from '../logbook/logbook';
+import { LogbookRecorder, runIdAt } from '../logbook/recorder';
+import { planRun } from '../run/plan';
+import type { RunRecorder } from '../run/recorder';
+import type { RunDesk } from '../server/desk';
+import { openRunDesk, type Tell, type Walkable } from '../server/run-desk';
+import { serve as serveDesk } from '../server/server';
+import { beginVirtual } from '../server/virtual-host';
+import { RealClock } from '../stand/clock';
+import { PROGRAM_HELP, PROGRAM_OPTIONS, type ProgramFiles, readProgramFiles } from './files';
+import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
+
+const PAGES = join(__dirname, '..', '..', 'web-ui', 'dist');
+const EXAMPLES = join(__dirname, '..', '..', 'planner', 'examples');
+const DEMO = join(EXAMPLES, 'raised-ring.yaml');
+const DEFAULT_PORT = 7410;
+/** The demo of 13 minutes is over in well under one. */
+const DEFAULT_SPEED = 20;
+
+export const serve: Verb = {
+  summary: 'Brings up the pages in the browser, on the virtual stand.',
+  usage: 'serve [PROGRAM] [--port N] [--speed N] [--shelf FILE] [--stand FILE] [--logbook FILE]',
+  help: [
+    ...PROGRAM_HELP.map((line) => line.replace('PROGRAM  ', '[PROGRAM]')),
+    `--port        0 takes any free one; ${DEFAULT_PORT} otherwise`,
+    `--speed       how many times real time the virtual stand walks; ${DEFAULT_SPEED} otherwise, 1 is real`,
+    '--logbook     where to keep it, marked virtual; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
+  ],
+  options: { ...PROGRAM_OPTIONS, port: { type: 'string' }, speed: { type: 'string' }, logbook: { type: 'string' } },
+  positionals: [0, 1],
+  async run(call: Call): Promise<number> {
+    const port = wholeNumber(call.values.port, 'port', DEFAULT_PORT, 0, 65_535);
+    const speedFactor = wholeNumber(call.values.speed, 'speed', DEFAULT_SPEED, 1, 200);
+    if (!existsSync(join(PAGES, 'index.html')))
+      throw new MachineError('The pages are not built yet. Run `npm start`, which builds them.');
+    const { logbook: named } = call.values;
+    const logbook = Logbook.open(typeof named === 'string' ? named : defaultLogbookFile(call.environment));
+    const walkable = (file: string): Walkable => prepare({ ...call, positionals: [file] }, logbook, speedFactor);
+    const desk = await openRunDesk({
+      first: walkable(call.positionals[0] ?? DEMO),
+      find: (example) => {
+        const file = join(EXAMPLES, `${example}.yaml`);
+        if (!existsSync(file)) return `There is no example "${example}".`;
+        try {
+          return walkable(file);
+        } catch (error) {
+          return (error as Error).message;
+        }
+      },
+      speedFactor,
+      nowMs: Date.now,
+      cautions: {
+        names: () => logbook.cautionsAcknowledged(),
+        acknowledge: (name) => logbook.acknowledgeCautions(name, desk.view().virtual, Date.now()),
+      },
+    });
+    const served = await serveDesk({ desk, pages: PAGES, port, nowMs: Date.now });
+    call.out(
+      [
+        'Wholeturn is up, with the virtual stand: nothing of iron moves and no glass is touched.',
+        'Open this address in a browser on this machine (it carries a key that is good until the host stops):',
+        '',
+        `  ${served.url}`,
+        '',
+        'Ctrl+C stops the host; a run under way eases to rest first.',
+        '',
+      ].join('\n'),
+    );
+    await new Promise<void>((resolve) => call.onInterrupt(resolve));
+    await desk.ask({ ask: 'stop' });
+    await standingStill(desk);
+    await served.close();
+    logbook.close();
+    return 0;
+  },
+};
+
+function wholeNumber(
+  value: string | boolean | undefined,
+  name: string,
+  otherwise: number,
+  least: number,
+  most: number,
+): number {
+  if (value === undefined) return otherwise;
+  const number = Number(value);
+  if (Number.isInteger(number) && number >= least && number <= most) return number;
+  throw usageComplaint(`--${name} is a whole number from ${least} to ${most}, not "${value}".`);
+}
+
+/** A run that was stopped is at rest within a second or two; a stand that does not answer is not waited for longer. */
+async function standingStill(desk: RunDesk): Promise<void> {
+  const clock = new RealClock();
+  const latest = clock.now() + 5;
+  while (/ing$/.test(desk.view().state) && clock.now() < latest)
+    await new Promise<void>((resolve) => clock.after(0.05, resolve));
+}
+
+/** Reads and plans a program. Throws InputError with every complaint. */
+function prepare(call: Call, logbook: Logbook, speedFactor: number): Walkable {
+  const files = readProgramFiles(call);
+  const { summary, complaints } = compileProgram(files.program, files.stand);
+  const plan = planRun(files.program, files.stand);
+  if (summary === null || Array.isArray(plan)) throw new InputError(complaints);
+  const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
+  return {
+    plan,
+    warnings: summary.stints.flatMap((stint) => stint.warnings),
+    begin: (tell) =>
+      beginVirtual(
+        plan,
+        telling(recorderOf(files, logbook, summary.turns, summary.durationSeconds), tell),
+        newRunId,
+        speedFactor,
+      ),
+  };
+}
+
+function recorderOf(
+  { program, programText, stand }: ProgramFiles,
+  logbook: Logbook,
+  plannedTurns: number,
+  plannedSeconds: number,
+): LogbookRecorder {
+  const description = {
+    virtual: true,
+    kind: 'rehearsal' as const,
+    title: program.title,
+    programFile: program.file,
+    programText,
+    recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
+    stand: stand.name,
+    plannedTurns,
+    plannedSeconds,
+  };
+  return new LogbookRecorder(logbook, description, Date.now);
+}
+
+/** What is written into the logbook is also told to the pages. */
+function telling(recorder: RunRecorder, tell: Tell): RunRecorder {
+  return {
+    begin: (runId, atTurns) => recorder.begin(runId, atTurns),
+    checkpoint: (runId, seen) => recorder.checkpoint(runId, seen),
+    end: (runId, report) => recorder.end(runId, report),
+    event(runId, kind, turnsWalked, words) {
+      recorder.event(runId, kind, turnsWalked, words);
+      tell(kind, turnsWalked, words);
+    },
+  };
+}
