@@ -1,0 +1,166 @@
+/** The stints that could be worked with one lap: settings x lengths x shapes x nudges, and what a turn of each takes off. */
+import type { GearedStint } from '../gearing/types';
+import { buildPath } from '../path/path';
+import type { Program, Stint } from '../program/types';
+import { RemovalRefused } from '../removal/refusal';
+import { polishedRing, prepareRemoval, profileNm } from '../removal/removal';
+import type { Glass, Lap } from '../shelf/types';
+import type { Stand } from '../stand/types';
+import type { Candidate } from './types';
+
+export interface CandidateSettings {
+  glass: Glass;
+  lap: Lap;
+  kPerPa: number;
+  turntableRpm: number;
+  strokesPerMinute: number;
+  /** Limits of travel; null: none are known. */
+  stand: Stand | null;
+  /** Radii at which profiles are wanted, mm ascending. */
+  radiusMm: Float64Array;
+}
+
+/** A lap may hang over the rim by this share of its diameter: beyond it the inner side begins to lift (linear pressure). */
+const OVERHANG = 0.25;
+/** Distance of neighbouring settings, in lap radii: fine enough that rims of neighbours blend. */
+const SETTING_STEP = 0.2;
+const MOST_SETTINGS = 36;
+/** Stroke lengths tried, in lap diameters. */
+const LENGTHS = [0.35, 0.8, 1.4];
+/** Width of the ellipses and offset of the nudges tried, in lap diameters. */
+const WIDTH = 0.25;
+const NUDGE = 0.2;
+const NUDGE_EVERY = 3;
+/** Turns the model of a candidate walks: strokes per turn need not be whole, in five turns a rate is met to a percent or so. */
+const MODEL_TURNS = 5;
+const MODEL_RING_MM = 1;
+const MODEL_POINT_MM = 2.5;
+
+/** Candidates whose lap tips or leaves the stand's travel are left out; the list may be empty: no setting fits this lap. */
+export function candidatesOf(settings: CandidateSettings): Candidate[] {
+  const { glass, lap } = settings;
+  const diameterMm = lap.outline.diameterMm;
+  const { rimMm, holeMm } = polishedRing(glass);
+  const out: Candidate[] = [];
+  const reachMm = rimMm - diameterMm / 2 + OVERHANG * diameterMm;
+  const step = Math.max((SETTING_STEP * diameterMm) / 2, (reachMm - holeMm) / MOST_SETTINGS);
+  for (let settingMm = holeMm; settingMm <= reachMm; settingMm += step) {
+    for (const length of LENGTHS) {
+      for (const variant of ['straight', 'ellipse', 'nudged'] as const) {
+        const stint = stintOf(settings, round(settingMm), round(length * diameterMm), variant);
+        if (!staysOn(stint, settings, reachMm)) continue;
+        const one = candidateOf(settings, stint);
+        if (one) out.push(one);
+      }
+    }
+  }
+  return out;
+}
+
+/** People set scales to half millimetres at best. */
+function round(mm: number): number {
+  return Math.round(mm * 2) / 2;
+}
+
+function stintOf(
+  { lap, strokesPerMinute }: CandidateSettings,
+  settingMm: number,
+  lengthMm: number,
+  variant: 'straight' | 'ellipse' | 'nudged',
+): Stint {
+  const diameterMm = lap.outline.diameterMm;
+  return {
+    turns: MODEL_TURNS,
+    shape: variant === 'ellipse' ? 'ellipse' : 'straight',
+    settingMm,
+    lengthMm,
+    widthMm: variant === 'ellipse' ? round(WIDTH * diameterMm) : 0,
+    sense: 1,
+    strokesPerMinute,
+    rateTolerance: 0.1,
+    nudge: variant === 'nudged' ? { everyStrokes: NUDGE_EVERY, byMm: round(NUDGE * diameterMm) } : null,
+    clocking: lap.rotation === 'free' ? { kind: 'free' } : { kind: 'none' },
+    line: 0,
+    group: 0,
+  };
+}
+
+/** Whether the lap's centre keeps within reach at every place of the stroke, and the slides within their travel. */
+function staysOn(stint: Stint, { stand }: CandidateSettings, reachMm: number): boolean {
+  const outerMm = stint.settingMm + stint.widthMm / 2;
+  const innerMm = stint.settingMm - stint.widthMm / 2 - (stint.nudge?.byMm ?? 0);
+  if (Math.max(Math.hypot(stint.settingMm, stint.lengthMm / 2), outerMm) > reachMm) return false;
+  if (innerMm < 0) return false;
+  if (!stand) return true;
+  const { stroke, radial } = stand.axes;
+  const half = stint.lengthMm / 2;
+  const strokeFits = half <= (stroke.max ?? Infinity) && -half >= (stroke.min ?? -Infinity);
+  return strokeFits && outerMm <= (radial.max ?? Infinity) && innerMm >= (radial.min ?? -Infinity);
+}
+
+function candidateOf(settings: CandidateSettings, stint: Stint): Candidate | null {
+  const { glass, lap, kPerPa, turntableRpm, radiusMm } = settings;
+  const profile = turnProfileNm(stint, glass, lap, kPerPa, turntableRpm, radiusMm);
+  if (!profile) return null;
+  const { settingMm, lengthMm, widthMm, sense, nudge } = stint;
+  const shape = nudge ? `nudged ${nudge.byMm}` : widthMm > 0 ? `ellipse ${widthMm}` : 'straight';
+  return {
+    id: `${lap.id} ${shape} ${lengthMm} at ${settingMm}`,
+    lapId: lap.id,
+    settingMm,
+    lengthMm,
+    widthMm,
+    sense,
+    nudge,
+    profileNmPerTurn: profile,
+    minutesPerTurn: 1 / turntableRpm,
+  };
+}
+
+/** Depth of one turn of a stint at each radius, nm; null where the lap cannot stand there. */
+export function turnProfileNm(
+  stint: Stint,
+  glass: Glass,
+  lap: Lap,
+  kPerPa: number,
+  turntableRpm: number,
+  radiusMm: Float64Array,
+): Float64Array | null {
+  const strokes = Math.max(1, Math.round((stint.strokesPerMinute / turntableRpm) * stint.turns));
+  const geared: GearedStint = {
+    stint,
+    turns: stint.turns,
+    strokes,
+    strokesPerTurn: strokes / stint.turns,
+    nudges: stint.nudge ? Math.floor(strokes / stint.nudge.everyStrokes) : 0,
+    clockings: 0,
+    clockingTurns: 0,
+    strokesBefore: 0,
+    rateDeviation: 0,
+    distinctAzimuths: strokes,
+    evenness: 1,
+    warnings: [],
+  };
+  const program: Program = { title: '', file: '', glass, lap, slurry: null, turntableRpm, stints: [stint] };
+  try {
+    const removal = prepareRemoval({
+      path: buildPath([geared], program),
+      lap,
+      glass,
+      kPerPa,
+      ringStepMm: MODEL_RING_MM,
+      pointStepMm: MODEL_POINT_MM,
+    });
+    const depth = profileNm(removal);
+    return radiusMm.map((r) => interpolated(depth, r / removal.rings.stepMm) / stint.turns);
+  } catch (refused) {
+    if (refused instanceof RemovalRefused) return null;
+    throw refused;
+  }
+}
+
+function interpolated(values: Float64Array, place: number): number {
+  const low = Math.min(Math.floor(place), values.length - 1);
+  const high = Math.min(low + 1, values.length - 1);
+  return values[low]! + (place - low) * (values[high]! - values[low]!);
+}

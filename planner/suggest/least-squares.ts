@@ -1,0 +1,198 @@
+/**
+ * Least squares with answers that are not negative: strokes put no glass back. Active sets after Lawson & Hanson, Solving Least
+ * Squares Problems (1974), ch. 23 (recalled); the free columns are kept orthonormal, so that nearly parallel candidates, which
+ * neighbouring settings are, cost no digits.
+ */
+export interface NonNegativeFit {
+  /** One per column, none negative. */
+  x: Float64Array;
+  /** b - A x. */
+  residual: Float64Array;
+  residualNorm: number;
+  certificate: Certificate;
+}
+
+/**
+ * The conditions of Karush, Kuhn and Tucker, which for this problem are not only needed but enough: whoever recomputes them from
+ * A, b and x alone has shown that no other answer is better. All relative to |column| |b|.
+ */
+export interface Certificate {
+  /** Most negative answer, 0 if none. */
+  negative: number;
+  /** Largest gain that any column at nought would still bring. */
+  gain: number;
+  /** Largest slope left on a column in use. */
+  slope: number;
+  holds: boolean;
+}
+
+/** Slopes below this share of |column| |b| count as none. */
+const FLAT = 1e-10;
+/** What the certificate asks for. */
+const PROVEN = 1e-8;
+
+/** Columns must be of one length and finite; a column of zeros is never used. */
+export function fitNonNegative(columns: readonly Float64Array[], b: Float64Array): NonNegativeFit {
+  const size = columns.length;
+  const norms = columns.map((column) => norm(column));
+  const x = new Float64Array(size);
+  const tolerance = FLAT * norm(b);
+  const free = new FreeColumns(columns);
+  const barred = new Uint8Array(size);
+  let residual: Float64Array = Float64Array.from(b);
+  for (let round = 0; round < 3 * size + 30; round++) {
+    const next = steepest(columns, norms, residual, x, barred, tolerance);
+    if (next < 0) break;
+    free.add(next);
+    let trial = free.solve(b);
+    if (trial === null || !(trial[trial.length - 1]! > 0)) {
+      // Rounding made a column look useful that is not; it may be again once others have changed.
+      free.remove(free.indices.length - 1);
+      barred[next] = 1;
+      continue;
+    }
+    while (trial?.some((value) => value <= 0)) {
+      stepBack(free, x, trial);
+      trial = free.solve(b);
+    }
+    x.fill(0);
+    if (trial) for (const [k, value] of trial.entries()) x[free.indices[k]!] = value;
+    residual = residualOf(columns, b, x);
+    barred.fill(0);
+  }
+  return { x, residual, residualNorm: norm(residual), certificate: certify(columns, b, x) };
+}
+
+/** Recomputes everything from the problem and the answer. */
+export function certify(columns: readonly Float64Array[], b: Float64Array, x: Float64Array): Certificate {
+  const residual = residualOf(columns, b, x);
+  const whole = norm(b) || 1;
+  let negative = 0;
+  let gain = 0;
+  let slope = 0;
+  columns.forEach((column, j) => {
+    const size = norm(column);
+    if (size === 0) return;
+    const g = product(column, residual) / (size * whole);
+    negative = Math.min(negative, x[j]!);
+    if (x[j]! > 0) slope = Math.max(slope, Math.abs(g));
+    else gain = Math.max(gain, g);
+  });
+  return { negative, gain, slope, holds: negative === 0 && gain <= PROVEN && slope <= PROVEN };
+}
+
+/** The unused column that the residual leans on most; -1 when none is left. */
+function steepest(
+  columns: readonly Float64Array[],
+  norms: number[],
+  residual: Float64Array,
+  x: Float64Array,
+  barred: Uint8Array,
+  tolerance: number,
+): number {
+  let best = -1;
+  let most = 0;
+  for (let j = 0; j < columns.length; j++) {
+    if (x[j]! > 0 || barred[j] === 1 || norms[j] === 0) continue;
+    const lean = product(columns[j]!, residual) / norms[j]!;
+    if (lean > tolerance && lean > most) {
+      most = lean;
+      best = j;
+    }
+  }
+  return best;
+}
+
+/** Goes from x towards the trial until the first column reaches nought, and lets go of it. */
+function stepBack(free: FreeColumns, x: Float64Array, trial: Float64Array): void {
+  let share = 1;
+  trial.forEach((value, k) => {
+    if (value > 0) return;
+    const now = x[free.indices[k]!]!;
+    share = Math.min(share, now / (now - value));
+  });
+  const gone: number[] = [];
+  trial.forEach((value, k) => {
+    const j = free.indices[k]!;
+    x[j] = x[j]! + share * (value - x[j]!);
+    if (value <= 0 && x[j]! <= 1e-14 * (1 + Math.abs(value))) gone.push(k);
+  });
+  if (gone.length === 0) gone.push(trial.indexOf(Math.min(...trial)));
+  for (const k of gone.reverse()) {
+    x[free.indices[k]!] = 0;
+    free.remove(k);
+  }
+}
+
+/** The columns in use, as an orthonormal basis and the triangle that leads back. */
+class FreeColumns {
+  readonly indices: number[] = [];
+  private readonly basis: Float64Array[] = [];
+  private readonly triangle: Float64Array[] = [];
+
+  constructor(private readonly columns: readonly Float64Array[]) {}
+
+  add(index: number): void {
+    this.indices.push(index);
+    this.append(index);
+  }
+
+  remove(at: number): void {
+    this.indices.splice(at, 1);
+    const rest = this.indices.slice(at);
+    this.basis.length = at;
+    this.triangle.length = at;
+    for (const index of rest) this.append(index);
+  }
+
+  private append(index: number): void {
+    const left = Float64Array.from(this.columns[index]!);
+    const row = new Float64Array(this.basis.length + 1);
+    // Twice is enough (Kahan and Parlett): the second pass takes what rounding left of the first.
+    for (let pass = 0; pass < 2; pass++) {
+      this.basis.forEach((q, k) => {
+        const share = product(q, left);
+        row[k]! += share;
+        for (let i = 0; i < left.length; i++) left[i]! -= share * q[i]!;
+      });
+    }
+    const size = norm(left);
+    row[this.basis.length] = size;
+    this.basis.push(size > 0 ? left.map((value) => value / size) : left);
+    this.triangle.push(row);
+  }
+
+  /** Unconstrained answer on the free columns; null where they depend on one another. */
+  solve(b: Float64Array): Float64Array | null {
+    const size = this.indices.length;
+    const out = new Float64Array(size);
+    for (let k = size - 1; k >= 0; k--) {
+      const pivot = this.triangle[k]![k]!;
+      if (pivot <= 1e-12 * norm(this.columns[this.indices[k]!]!)) return null;
+      let value = product(this.basis[k]!, b);
+      for (let l = k + 1; l < size; l++) value -= this.triangle[l]![k]! * out[l]!;
+      out[k] = value / pivot;
+    }
+    return out;
+  }
+}
+
+function residualOf(columns: readonly Float64Array[], b: Float64Array, x: Float64Array): Float64Array {
+  const out = Float64Array.from(b);
+  columns.forEach((column, j) => {
+    const turns = x[j]!;
+    if (turns === 0) return;
+    for (let i = 0; i < out.length; i++) out[i]! -= turns * column[i]!;
+  });
+  return out;
+}
+
+function product(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  return sum;
+}
+
+function norm(a: Float64Array): number {
+  return Math.sqrt(product(a, a));
+}
