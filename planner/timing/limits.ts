@@ -6,7 +6,7 @@
  * stands for all; blends and the stretches where the walk starts and ends are looked at stroke by stroke. Equal stints are looked at once.
  */
 
-import type { GearedStint } from '../gearing/types';
+import { periodStrokes } from '../gearing/pattern';
 import {
   type AxisPeak,
   emptyPeaks,
@@ -19,11 +19,9 @@ import {
 import type { Path, PathStint } from '../path/types';
 import type { Program } from '../program/types';
 import type { Stand } from '../stand/types';
+import { brokenLimits } from './complaints';
 import type { RestToRest } from './law';
 import type { LimitComplaint } from './types';
-
-/** Rounding allowed on a limit, relative. */
-const SLACK = 1e-9;
 
 /** One complaint for each axis, limit and line that is broken, where the need is largest. */
 export function checkLimits(path: Path, program: Program, stand: Stand, law: RestToRest): LimitComplaint[] {
@@ -33,7 +31,7 @@ export function checkLimits(path: Path, program: Program, stand: Stand, law: Res
   const cruise = law.cruiseTurnsPerSecond;
   const judge = (part: PathStint, peaks: AxisPeak[]): void => {
     PLACE_AXES.forEach((name, axis) => {
-      for (const complaint of broken(name, peaks[axis] as AxisPeak, part, program, stand)) {
+      for (const complaint of brokenLimits(name, peaks[axis] as AxisPeak, part, program, stand)) {
         const key = `${complaint.axis} ${complaint.what} ${complaint.line}`;
         const worse = complaints.get(key);
         if (!worse || excess(complaint) > excess(worse)) complaints.set(key, complaint);
@@ -41,7 +39,7 @@ export function checkLimits(path: Path, program: Program, stand: Stand, law: Res
     });
   };
   path.stints.forEach((part, index) => {
-    if (part.toTurns <= law.fromTurns) return;
+    if (part.toTurns <= law.fromTurns || part.fromTurns >= law.toTurns) return;
     const key = stintKey(path.stints[index - 1], part);
     if (known.has(key)) return;
     known.add(key);
@@ -51,8 +49,11 @@ export function checkLimits(path: Path, program: Program, stand: Stand, law: Res
     }
     judge(part, peaks);
   });
+  let index = 0;
   for (const { fromSeconds, toSeconds } of law.ramps()) {
-    const part = stintAt(path, law.turnsAt(fromSeconds));
+    while (index < path.stints.length - 1 && (path.stints[index] as PathStint).toTurns <= law.turnsAt(fromSeconds))
+      index++;
+    const part = path.stints[index] as PathStint;
     const strokes = (law.turnsAt(toSeconds) - law.turnsAt(fromSeconds)) * part.geared.strokesPerTurn;
     const steps = STEPS_PER_STROKE * Math.ceil(strokes);
     const peaks = emptyPeaks();
@@ -65,10 +66,6 @@ export function checkLimits(path: Path, program: Program, stand: Stand, law: Res
   return [...complaints.values()].sort((a, b) => a.turns - b.turns);
 }
 
-function stintAt(path: Path, turns: number): PathStint {
-  return path.stints.find(({ toTurns }) => toTurns > turns) as PathStint;
-}
-
 /** Strokes that stand for the whole stint: those of the blend, then the first of each kind after it. */
 function pieces(part: PathStint): [from: number, to: number][] {
   const { geared, fromTurns, toTurns } = part;
@@ -78,8 +75,7 @@ function pieces(part: PathStint): [from: number, to: number][] {
   const n = stint.nudge?.everyStrokes ?? 0;
   const m = stint.clocking.kind === 'steps' ? stint.clocking.everyStrokes : 0;
   const kinds = new Set<string>();
-  const wanted = (n > 0 ? 2 : 1) * (m > 0 ? 2 : 1);
-  for (let i = 0; i < strokes && (i < part.blendStrokes || kinds.size < wanted); i++) {
+  for (let i = 0; i < Math.min(strokes, part.blendStrokes + periodStrokes(n, m)); i++) {
     const count = strokesBefore + i + 1;
     const kind = `${n > 0 && count % n === 0} ${m > 0 && count % m === 0}`;
     if (i >= part.blendStrokes) {
@@ -118,98 +114,4 @@ function stintKey(before: PathStint | undefined, part: PathStint): string {
 
 function excess({ needed, allowed }: LimitComplaint): number {
   return Math.abs(needed - allowed);
-}
-
-function broken(
-  name: (typeof PLACE_AXES)[number],
-  peak: AxisPeak,
-  { geared }: PathStint,
-  program: Program,
-  stand: Stand,
-): LimitComplaint[] {
-  const axis = stand.axes[name];
-  const found: LimitComplaint[] = [];
-  const { line } = geared.stint;
-  const add = (
-    what: LimitComplaint['what'],
-    needed: number,
-    allowed: number,
-    turns: number,
-    factor: number | null,
-  ): void => {
-    const unit = axis.unit + (what === 'speed' ? '/s' : what === 'acceleration' ? '/s2' : '');
-    const fits = factor === null ? null : slower(name, geared, factor, program);
-    found.push({
-      axis: name,
-      what,
-      needed,
-      allowed,
-      unit,
-      line,
-      turns,
-      fits,
-      message: words(name, what, needed, allowed, unit, turns, fits),
-    });
-  };
-  if (peak.speed > axis.maxSpeed * (1 + SLACK)) {
-    add('speed', peak.speed, axis.maxSpeed, peak.speedAt, axis.maxSpeed / peak.speed);
-  }
-  if (peak.acceleration > axis.maxAcceleration * (1 + SLACK)) {
-    add(
-      'acceleration',
-      peak.acceleration,
-      axis.maxAcceleration,
-      peak.accelerationAt,
-      axis.maxAcceleration / peak.acceleration,
-    );
-  }
-  if (axis.min !== undefined && peak.min < axis.min - SLACK) add('travel', peak.min, axis.min, peak.minAt, null);
-  if (axis.max !== undefined && peak.max > axis.max + SLACK) add('travel', peak.max, axis.max, peak.maxAt, null);
-  return found;
-}
-
-/**
- * A rate that surely fits: a part f of the speed leaves f of every speed and at most f of every acceleration (f^2 of what belongs to the
- * path, f of what belongs to ramps). The turntable and a steadily turning lap follow the turntable's speed, all else the stroke rate.
- */
-function slower(
-  name: (typeof PLACE_AXES)[number],
-  geared: GearedStint,
-  factor: number,
-  program: Program,
-): LimitComplaint['fits'] {
-  const down = (value: number): number => Math.floor(value * factor * 100) / 100;
-  return name === 'turntable' || (name === 'lapTurn' && geared.stint.clocking.kind === 'steady')
-    ? { turntableRpm: down(program.turntableRpm) }
-    : { strokesPerMinute: down(geared.strokesPerTurn * program.turntableRpm) };
-}
-
-const AXIS_WORDS = {
-  turntable: 'turntable',
-  stroke: 'stroke slide',
-  radial: 'radial slide',
-  lapTurn: 'lap rotation',
-} as const;
-
-function words(
-  name: (typeof PLACE_AXES)[number],
-  what: LimitComplaint['what'],
-  needed: number,
-  allowed: number,
-  unit: string,
-  turns: number,
-  fits: LimitComplaint['fits'],
-): string {
-  const where = `at turn ${turns.toFixed(2)}`;
-  const figures = `${needed.toPrecision(4)} ${unit}, the stand allows ${allowed} ${unit}`;
-  if (what === 'travel') {
-    return `The ${AXIS_WORDS[name]} would have to go to ${figures} (${where}): change setting, stroke length, width or nudge.`;
-  }
-  const rate =
-    fits === null
-      ? ''
-      : 'turntableRpm' in fits
-        ? ` A turntable speed of ${fits.turntableRpm} rpm fits.`
-        : ` A rate of ${fits.strokesPerMinute} strokes a minute fits.`;
-  return `The ${AXIS_WORDS[name]} would need ${what === 'speed' ? 'a speed' : 'an acceleration'} of ${figures} (${where}).${rate}`;
 }
