@@ -224,6 +224,11 @@ export class Conductor {
       told.restTurns = resting.turns;
       this.dispatch({ kind: 'plannedRest', reason: resting.reason, words: resting.words });
     }
+    if (walker.indexTrouble !== null) {
+      this.note('notice', `At the index: ${walker.indexTrouble}.`);
+      this.dispatch({ kind: 'indexOff', words: `a person: ${walker.indexTrouble}` });
+      walker.indexTrouble = null;
+    }
     if (this.model.state !== 'Execute') return;
     const seconds = options.clock.now();
     if (seconds - kept.atSeconds >= CHECKPOINT_SECONDS || Math.floor(walker.turnsWalked) > kept.turns) this.keepPlace();

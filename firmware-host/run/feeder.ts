@@ -39,6 +39,8 @@ export class Feeder {
     walk: Walk,
     stand: Stand,
     private readonly travel: Travel,
+    /** Changes segments on their way to the stand (slip made good); the path's own steps stay what is counted. */
+    private readonly onTheWay: (segments: Uint8Array) => Uint8Array = (segments) => segments,
   ) {
     this.law = walk.law;
     this.tickHz = stand.tickHz;
@@ -58,7 +60,7 @@ export class Feeder {
       const segments = batch.subarray(0, this.writer.fill(batch));
       this.ledger.append(segments);
       this.travel.append(segments);
-      this.link.push(segments);
+      this.link.push(this.onTheWay(segments));
     }
   }
 

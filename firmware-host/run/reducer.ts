@@ -139,6 +139,11 @@ function enter(model: RunModel, trigger: Trigger, changes: Partial<RunModel> = {
   return { model: next, effects: entryEffects(next), refused: null };
 }
 
+/** Waits now, or before anything moves again. */
+function waitFor(model: RunModel, wait: { cause: string; advice: string }): Reduced {
+  return model.state === 'Execute' ? enter(model, 'suspend', wait) : unchanged({ ...model, waitAhead: wait });
+}
+
 const NOTHING_LEFT = { cause: null, advice: null, endingAtTurn: false, waitAhead: null } as const;
 const LINE_GONE = {
   cause: 'the line to the stand',
@@ -213,14 +218,16 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
     }
     case 'linkBack':
       return unchanged({ ...model, linkLost: false });
-    case 'plannedRest': {
+    case 'plannedRest':
       if (event.reason === 'pattern change')
         return model.state === 'Execute' ? { model, effects: ['go'], refused: null } : unchanged(model);
-      const wait = { cause: 'the lap to be clocked by hand', advice: event.words };
-      return model.state === 'Execute' ? enter(model, 'suspend', wait) : unchanged({ ...model, waitAhead: wait });
-    }
+      return waitFor(model, { cause: 'the lap to be clocked by hand', advice: event.words });
     case 'indexOff':
-      return enter(model, 'suspend', { cause: event.words, advice: null });
+      return waitFor(model, {
+        cause: event.words,
+        advice:
+          'Look whether the table slips under the glass or on its drive, and whether the index sensor is clean and fast.',
+      });
     case 'turnEndReached':
       return model.endingAtTurn ? enter(model, 'stop', { endingAtTurn: false }) : unchanged(model);
     case 'endReached':

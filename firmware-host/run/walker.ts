@@ -7,6 +7,7 @@ import { stepsAtTurns } from '../../planner/steps/rounding';
 import type { StandStatus, StreamPlace } from '../stand/stand-link';
 import { Feeder } from './feeder';
 import type { Hands } from './hands';
+import { IndexWatch } from './index-watch';
 import type { RunPlan } from './plan';
 import { placeOf, recounted } from './position';
 import { type Procedure, Trouble, until } from './procedure';
@@ -24,8 +25,10 @@ export class Walker {
   pace = 1;
   droopTicks = 0;
   underruns = 0;
-  /** Steps by which the turntable was turned on to make good what had slipped. */
-  slipSteps = 0;
+  /** What the index shows that a person must look at; the conductor takes it from here. */
+  indexTrouble: string | null = null;
+  private slipBefore = 0;
+  private index: IndexWatch | null = null;
   private feeder: Feeder | null = null;
   private travel = new Travel();
   private travelled: readonly number[] = [0, 0, 0, 0, 0];
@@ -76,6 +79,11 @@ export class Walker {
     return this.travelled;
   }
 
+  /** Steps of the turntable that had slipped and were made good, both ways added. */
+  get slipSteps(): number {
+    return this.slipBefore + (this.index?.corrected ?? 0);
+  }
+
   get turnsPerSecond(): number {
     const { feeder, last } = this;
     return feeder === null || last === null || last.atRest ? 0 : feeder.turnsPerSecond(this.turns) * last.pace;
@@ -124,6 +132,9 @@ export class Walker {
     if (feeder.knows(status.place)) {
       this.travelled = feeder.walked(status.place);
       this.turns = feeder.turnsAt(status.place);
+      const edge = status.index.place;
+      const edgeSteps = edge !== null && feeder.knows(edge) ? feeder.stepsAt(edge)[0]! : null;
+      this.indexTrouble ??= this.index?.report(status.index.count, edgeSteps, this.turns) ?? null;
     }
     if (status.latchedStop === null) feeder.feed();
   }
@@ -146,6 +157,8 @@ export class Walker {
   /** The queue is gone (dropped by the host or a new link); the walk stood at this place of it, or where it was last seen. */
   settle(place: StreamPlace | null): void {
     const { feeder } = this;
+    this.slipBefore = this.slipSteps;
+    this.index = null;
     this.feeder = null;
     if (feeder === null) return;
     if (place === null || !feeder.knows(place)) {
@@ -201,7 +214,7 @@ export class Walker {
     this.travelled = [0, 0, 0, 0, 0];
     this.droopTicks = 0;
     this.underruns = 0;
-    this.slipSteps = 0;
+    this.slipBefore = 0;
   }
 
   private *park(): Procedure {
@@ -221,7 +234,17 @@ export class Walker {
       const { hands, plan, standing } = this;
       if (standing === null) throw new Trouble('axes that nobody knows the place of');
       const law = plan.lawOf(this.turns, plan.path.turns);
-      this.feeder = new Feeder(hands.link, { path: plan.path, law, fromSteps: standing }, plan.stand, this.travel);
+      const index = new IndexWatch(plan.stand, this.turns);
+      this.index = index;
+      this.indexTrouble = null;
+      const correct = (segments: Uint8Array): Uint8Array => index.correct(segments);
+      this.feeder = new Feeder(
+        hands.link,
+        { path: plan.path, law, fromSteps: standing },
+        plan.stand,
+        this.travel,
+        correct,
+      );
     }
     const { feeder } = this;
     yield* until(
