@@ -196,7 +196,11 @@ struct refusal_note command_open(const uint8_t *body) {
   core.lift_limit_ms = lift_ms;
   core.enable_delay_ms = u16(body + 8);
   ring_flush();
-  easing_set_ramp(ramp_ms);
+  uint16_t interval = easing_prepare(ramp_ms);
+  port_lock();
+  core.interval = interval;
+  core.update_at = core.clock + interval;
+  port_unlock();
   send_want(WANT_OPENED);
   return taken();
 }

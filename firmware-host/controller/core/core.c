@@ -20,7 +20,7 @@ void core_init(void) {
   core.second_left_ms = 1000;
   port_enable(false);
   port_lower(false);
-  easing_set_ramp(500);
+  core.interval = easing_prepare(500);
   core.update_at = core.interval;
   send_want(WANT_VERSION | WANT_FIRMWARE);
 }

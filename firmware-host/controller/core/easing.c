@@ -11,7 +11,7 @@ static const uint16_t rate_of_level[LEVEL_FULL + 1] PORT_TABLE = {
     29744, 30197, 30618, 31006, 31360, 31678, 31958, 32199, 32400, 32559, 32674, 32744, 32768,
 };
 
-void easing_set_ramp(uint16_t ramp_ms) {
+uint16_t easing_prepare(uint16_t ramp_ms) {
   uint16_t interval = (uint16_t)((uint16_t)(TICKS_PER_MS * ramp_ms) + LEVEL_FULL / 2) / LEVEL_FULL;
   uint16_t reach = 0;
   for (uint8_t k = 0; k <= LEVEL_FULL; k++) {
@@ -22,7 +22,7 @@ void easing_set_ramp(uint16_t ramp_ms) {
     }
     core.reach[k] = reach;
   }
-  core.interval = interval;
+  return interval;
 }
 
 void easing_update(void) {

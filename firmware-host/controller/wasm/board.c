@@ -28,7 +28,10 @@ static uint16_t boot_id;
 static uint8_t boot_cause;
 static uint8_t tx_room;
 
-/* Replay of another chip's main loop: the ticks at which it held its interrupts, and what room it found on its line. */
+/*
+ * Replay of another chip's main loop: the ticks at which it held its interrupts, what room it found on its line, and the ticks at
+ * which its inputs changed.
+ */
 #define REPLAY_MAX 4096
 static struct {
   bool on;
@@ -36,12 +39,24 @@ static struct {
   uint32_t lock;
   uint32_t rooms;
   uint32_t room;
-  bool strayed; /* the core asked for more than was recorded */
+  uint32_t inputs;
+  uint32_t input;
+  bool strayed; /* the core asked for more, or less, than was recorded */
   uint32_t lock_tick[REPLAY_MAX];
   uint8_t room_found[REPLAY_MAX];
+  uint32_t input_tick[REPLAY_MAX];
+  uint16_t input_mask[REPLAY_MAX];
 } replay;
 
+static void apply_inputs(void) {
+  while (replay.input != replay.inputs && replay.input_tick[replay.input] <= now) {
+    uint16_t mask = replay.input_mask[replay.input++];
+    machine_force(mask, (uint16_t)~mask);
+  }
+}
+
 static void tick(void) {
+  if (replay.on) apply_inputs();
   if (machine.lift_moving || machine.lower != (machine.lift_at == 0)) machine_tick_lift();
   core_tick();
   now++;
@@ -60,6 +75,7 @@ void port_lock(void) {
   }
   uint32_t until = replay.lock_tick[replay.lock++];
   while (now != until) tick();
+  apply_inputs();
 }
 
 uint8_t port_tx_room(void) {
@@ -154,6 +170,17 @@ EXPORT void replay_lock_at(uint32_t tick_number) {
 EXPORT void replay_room(uint32_t room) {
   if (replay.rooms == REPLAY_MAX) replay.strayed = true;
   else replay.room_found[replay.rooms++] = (uint8_t)room;
+}
+
+/* From this tick on the inputs are exactly the mask. */
+EXPORT void replay_inputs_at(uint32_t tick_number, uint32_t mask) {
+  if (replay.input == replay.inputs) replay.input = replay.inputs = 0;
+  if (replay.inputs == REPLAY_MAX) {
+    replay.strayed = true;
+    return;
+  }
+  replay.input_tick[replay.inputs] = tick_number;
+  replay.input_mask[replay.inputs++] = (uint16_t)mask;
 }
 
 static void replay_done(void) {

@@ -33,6 +33,7 @@ interface Exports {
   replay_strayed(): number;
   replay_lock_at(tick: number): void;
   replay_room(room: number): void;
+  replay_inputs_at(tick: number, mask: number): void;
   replay_boot(id: number, cause: number): void;
   replay_receive(byte: number): void;
   replay_overrun(lost: number): void;

@@ -74,7 +74,6 @@ EXPORT void machine_init(void) {
   compare();
 }
 
-/* Inputs forced asserted or released whatever the mechanism does: faults, cut wires, buttons. */
 EXPORT void machine_force(uint32_t on, uint32_t off) {
   machine.forced_on = (uint16_t)on;
   machine.forced_off = (uint16_t)off;

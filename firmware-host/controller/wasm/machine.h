@@ -55,4 +55,7 @@ void machine_tick_lift(void);
 
 void machine_init(void);
 
+/* Inputs forced asserted or released whatever the mechanism does: faults, cut wires, buttons. */
+void machine_force(uint32_t on, uint32_t off);
+
 #endif

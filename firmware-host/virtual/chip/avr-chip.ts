@@ -16,6 +16,7 @@ export const CPU_HZ = 16_000_000;
 export const CYCLES_PER_TICK = 400;
 const WATCHDOG_CYCLES = CPU_HZ / 4;
 const RETI = 0x9518;
+const RAM_PATTERN = 0xa5;
 const MCUSR = 0x54;
 const POWER_ON = 0x01;
 const UCSR0A = 0xc0;
@@ -82,6 +83,7 @@ export class AvrChip {
   /** After every tick interrupt. */
   onTick: ((cycles: number) => void) | null = null;
 
+  private readonly ramEnd: number;
   private readonly usart: AVRUSART;
   private readonly tickVector: number;
   private readonly line: number[] = [];
@@ -95,6 +97,9 @@ export class AvrChip {
     const parts = AVR_PARTS[this.board.chip];
     const flash = readIntelHex(options.hex ?? readFileSync(imagePath(this.board), 'utf8'), parts.flashBytes);
     this.cpu = new CPU(new Uint16Array(flash.buffer), parts.ramBytes);
+    // RAM holds anything at power on; a known pattern lets `stackBytes` see how deep the stack went.
+    this.ramEnd = parts.ramBytes + 0x100;
+    this.cpu.data.fill(RAM_PATTERN, this.ramEnd - parts.sramBytes, this.ramEnd);
     this.cpu.data[MCUSR] = options.resetFlags ?? POWER_ON;
     this.cpu.onWatchdogReset = () => {
       this.fedAt = this.cpu.cycles;
@@ -121,6 +126,15 @@ export class AvrChip {
   /** Bytes written that have not arrived yet. */
   get unsent(): number {
     return this.line.length;
+  }
+
+  /** The most bytes of stack used so far, or null when it grew into the `ramBytes` of variables (see the image's manifest). */
+  stackBytes(ramBytes: number): number | null {
+    const { sramBytes } = AVR_PARTS[this.board.chip];
+    const variablesEnd = this.ramEnd - sramBytes + ramBytes;
+    let lowest = variablesEnd;
+    while (lowest < this.ramEnd && this.cpu.data[lowest] === RAM_PATTERN) lowest++;
+    return lowest === variablesEnd ? null : this.ramEnd - lowest;
   }
 
   /** Sets the contacts: bits of SPEC 6, 1 = asserted. */

@@ -8,8 +8,10 @@ import type { PinBoard } from '../../controller/pin-table';
 
 export interface AvrParts {
   flashBytes: number;
-  /** RAM above the 256 bytes of registers. */
+  /** Data space above the first 256 bytes, as avr8js counts it. */
   ramBytes: number;
+  /** RAM proper, at the end of the data space. */
+  sramBytes: number;
   timer1: AVRTimerConfig;
   usart0: typeof usart0Config;
   eeprom: AVREEPROMConfig;
@@ -19,6 +21,7 @@ export interface AvrParts {
 const small: AvrParts = {
   flashBytes: 0x8000,
   ramBytes: 2048,
+  sramBytes: 2048,
   timer1: timer1Config,
   usart0: usart0Config,
   eeprom: eepromConfig,
@@ -29,6 +32,7 @@ const reference: AvrParts = {
   flashBytes: 0x40000,
   // Registers take 0x200 bytes here, 0x100 more than avr8js counts by itself; RAM ends at 0x21FF.
   ramBytes: 0x2200 - 0x100,
+  sramBytes: 0x2000,
   timer1: {
     ...timer1Config,
     captureInterrupt: 0x20,
