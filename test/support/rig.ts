@@ -20,6 +20,7 @@ export class Rig {
   readonly losses: string[] = [];
   private last: StandStatus | undefined;
   private hostLives = true;
+  private stopFeeding = (): void => {};
 
   /** `through` may put something between the stand's line and the link. */
   constructor(through: (pipe: BytePipe, rig: Rig) => BytePipe = (pipe) => pipe) {
@@ -44,7 +45,7 @@ export class Rig {
     return this.last;
   }
 
-  /** The application hangs: nothing moves its counter any more. */
+  /** The application hangs: nothing moves its counter any more and nothing feeds. */
   hang(hangs: boolean): void {
     this.hostLives = !hangs;
   }
@@ -83,51 +84,34 @@ export class Rig {
     await this.settle(this.link.flush());
   }
 
-  /** Feeds the segments as there is room, at full pace, and goes on until the planned rest at the end of the last. */
-  walk(segments: Uint8Array, limitSeconds = 60): void {
+  /** Feeds the segments as there is room, whenever the stand tells of itself, unless the host hangs. Does not start the walk. */
+  feed(segments: Uint8Array): void {
     let sent = 0;
-    const feed = (): void => {
-      const room = this.link.room() * 8;
-      if (room === 0 || sent === segments.length) return;
-      const batch = segments.subarray(sent, sent + room);
+    const more = (): void => {
+      const batch = segments.subarray(sent, sent + (this.hostLives ? this.link.room() * 8 : 0));
+      if (batch.length === 0) return;
       this.link.push(batch);
       sent += batch.length;
     };
-    const stop = this.link.onStatus(feed);
-    feed();
+    this.stopFeeding();
+    this.stopFeeding = this.link.onStatus(more);
+    more();
+  }
+
+  /** Feeds and walks the segments at full pace, and goes on until the planned rest at the end of the last. */
+  walk(segments: Uint8Array, limitSeconds = 60): void {
+    this.feed(segments);
     this.link.pace(1);
+    this.untilEnd(segments, limitSeconds);
+  }
+
+  untilEnd(segments: Uint8Array, limitSeconds = 60): void {
     const last = segments.length / 8 - 1;
     this.until('end of the walk', ({ atPlannedRest, place }) => atPlannedRest && place.segment === last, limitSeconds);
-    stop();
   }
 
   private live(): void {
     if (this.hostLives) this.link.alive();
     this.simulation.clock.after(0.05, () => this.live());
   }
-}
-
-/** One segment as its eight bytes; negative steps set the direction bit. */
-export function segment(ticks: number, steps: readonly number[], rest = false): Uint8Array {
-  const bytes = new Uint8Array(8);
-  bytes[0] = ticks;
-  bytes[1] = rest ? 1 : 0;
-  steps.forEach((count, axis) => {
-    if (count < 0) bytes[2]! |= 1 << axis;
-    bytes[3 + axis] = Math.abs(count);
-  });
-  return bytes;
-}
-
-/** A dwell that ends in a planned rest: what a walk must end with, or it is left a tick short of its end by the easing law. */
-export const REST = segment(20, [], true);
-
-export function concat(parts: readonly Uint8Array[]): Uint8Array {
-  const all = new Uint8Array(parts.reduce((length, part) => length + part.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    all.set(part, at);
-    at += part.length;
-  }
-  return all;
 }

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { concat, REST, Rig, segment } from '../support/rig';
+import { Rig } from '../support/rig';
+import { concat, REST, segment } from '../support/segments';
 
 describe('the virtual stand', () => {
   it('opens a link and says that it is virtual', async () => {
