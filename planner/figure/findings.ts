@@ -4,6 +4,7 @@ import type { ObservedStep } from './from-readings';
 import type { Judging } from './judge';
 import { windowRadiusMm } from './knife-edge';
 import { peakToValleyNm, rmsNm } from './quality';
+import { referenceLine } from './reference';
 import { meanOfTakes, USUAL_REPEATABILITY_MM } from './takes';
 import { turningPoints } from './turning-points';
 import type { Astigmatism, Figure, Finding, KnifeEdgeMeasurement, Measurement } from './types';
@@ -82,16 +83,12 @@ function correction(figure: Unworded, bestFitNm: Float64Array, judging: Judging,
 }
 
 function zones(figure: Unworded, left: Float64Array, judging: Judging, out: Finding[]): void {
-  const { first, last, rimMm } = judging;
-  const level = prevailing(left, judging);
-  const typical = median(figure.bandNm.slice(first, last + 1));
-  const least = Math.max(LEAST_NM, typical);
-  const found = turningPoints(level, first, last, least)
-    .map((index) => ({ index, heightNm: level[index]!, radiusMm: figure.radiusMm[index]! }))
-    .filter(({ index, heightNm }) => isExtreme(level, index, first, last) * heightNm > 0)
-    .filter(({ index, heightNm }) => Math.abs(heightNm) > Math.max(least, 1.2 * figure.bandNm[index]!))
-    .filter(({ index, radiusMm }) => index !== last || radiusMm < RIM_FROM * rimMm)
-    .sort((a, b) => Math.abs(b.heightNm) - Math.abs(a.heightNm));
+  const { rimMm } = judging;
+  // A broad raised ring and a low middle with a low rim are the same surface; the telling with fewer zones is the better one.
+  const tellings = [prevailing(left, judging), overLowest(left, judging)].map((level) =>
+    standingOut(figure, level, judging),
+  );
+  const found = tellings[1]!.length < tellings[0]!.length && tellings[1]!.length > 0 ? tellings[1]! : tellings[0]!;
   for (const { index, heightNm, radiusMm } of found) {
     const high = heightNm > 0;
     const middle = figure.glass.holeMm === 0 && radiusMm < 0.05 * rimMm;
@@ -100,6 +97,18 @@ function zones(figure: Unworded, left: Float64Array, judging: Judging, out: Find
     const words = `${place} ${high ? 'stands' : 'lies'} ${nm(Math.abs(heightNm))} ${high ? 'high' : 'low'}${doubt}.`;
     out.push({ kind: high ? 'raised zone' : 'low zone', words, radiusMm, heightNm });
   }
+}
+
+/** Tops above and bottoms below the level that the band does not explain, the largest first. */
+function standingOut(figure: Unworded, level: Float64Array, { first, last, rimMm }: Judging) {
+  const typical = median(figure.bandNm.slice(first, last + 1));
+  const least = Math.max(LEAST_NM, typical);
+  return turningPoints(level, first, last, least)
+    .map((index) => ({ index, heightNm: level[index]!, radiusMm: figure.radiusMm[index]! }))
+    .filter(({ index, heightNm }) => isExtreme(level, index, first, last) * heightNm > 0)
+    .filter(({ index, heightNm }) => Math.abs(heightNm) > Math.max(least, 1.2 * figure.bandNm[index]!))
+    .filter(({ index, radiusMm }) => index !== last || radiusMm < RIM_FROM * rimMm)
+    .sort((a, b) => Math.abs(b.heightNm) - Math.abs(a.heightNm));
 }
 
 /** +1 for a top, -1 for a bottom, among its neighbours. */
@@ -123,6 +132,13 @@ function prevailing(heightNm: Float64Array, { shape, area, rimMm }: Judging): Fl
     weights = area.map((share, i) => share / Math.max(0.5, Math.abs(left[i]!)));
   }
   return left;
+}
+
+/** Heights over the highest curve that lies under the whole surface. */
+function overLowest(heightNm: Float64Array, { shape, area, first, last }: Judging): Float64Array {
+  const part = (values: Float64Array): Float64Array => values.subarray(first, last + 1);
+  const { pistonNm, focus } = referenceLine('highest under', part(shape), part(heightNm), part(area));
+  return heightNm.map((h, i) => h - pistonNm - focus * shape[i]!);
 }
 
 /** The rim against where the zone inside it would lead. */

@@ -33,6 +33,8 @@ const NUDGE = 0.2;
 const NUDGE_EVERY = 3;
 /** Turns the model of a candidate walks: strokes per turn need not be whole, in five turns a rate is met to a percent or so. */
 const MODEL_TURNS = 5;
+/** Of an axis' acceleration, what is left beside the ramp's share. */
+const RAMP_LEAVES = 0.85;
 const MODEL_RING_MM = 1;
 const MODEL_POINT_MM = 2.5;
 
@@ -95,7 +97,16 @@ function staysOn(stint: Stint, { stand }: CandidateSettings, reachMm: number): b
   const { stroke, radial } = stand.axes;
   const half = stint.lengthMm / 2;
   const strokeFits = half <= (stroke.max ?? Infinity) && -half >= (stroke.min ?? -Infinity);
-  return strokeFits && outerMm <= (radial.max ?? Infinity) && innerMm >= (radial.min ?? -Infinity);
+  const radialFits = outerMm <= (radial.max ?? Infinity) && innerMm >= (radial.min ?? -Infinity);
+  // Largest speed and acceleration of the strokes, psi = omega t: L/2 and W/2 swing as sines; d sin^4(psi/2) bends most at its
+  // far end, by d omega^2. The time law has the last word; this only leaves out what it would surely refuse.
+  const omega = (2 * Math.PI * stint.strokesPerMinute) / 60;
+  const swing = stint.widthMm / 2 + (stint.nudge?.byMm ?? 0);
+  const paceFits =
+    half * omega <= stroke.maxSpeed &&
+    half * omega ** 2 <= RAMP_LEAVES * stroke.maxAcceleration &&
+    swing * omega ** 2 <= RAMP_LEAVES * radial.maxAcceleration;
+  return strokeFits && radialFits && paceFits;
 }
 
 function candidateOf(settings: CandidateSettings, stint: Stint): Candidate | null {

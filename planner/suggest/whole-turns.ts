@@ -25,6 +25,8 @@ export interface WholeTurns {
 const WALL_RADII = 48;
 const MOST_CANDIDATES = 16;
 const MOST_TURNS = 5000;
+/** A stint of one turn leaves its reversals in few places round the glass. */
+const LEAST_TURNS = 2;
 /** Bands below this count as equally well known, nm; and the worst known place is let off by this factor at most. */
 const KNOWN_NM = 3;
 const MOST_SLACK = 3;
@@ -64,6 +66,7 @@ function modelOf(problem: Problem, candidates: Candidate[], prices: Prices): Lin
     const most = mostTurns(problem, candidate);
     model.bounds[`x${j}`] = { least: 0, most };
     model.rows.push({ terms: { [`x${j}`]: 1, [`y${j}`]: -most }, most: 0 });
+    model.rows.push({ terms: { [`x${j}`]: 1, [`y${j}`]: -Math.min(LEAST_TURNS, most) }, least: 0 });
   });
   const band = typicalBand(problem);
   for (const i of wallRadii(problem)) {
