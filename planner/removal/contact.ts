@@ -47,6 +47,10 @@ export class ContactSolver {
     this.wholeSecondMoment = sums.xx;
   }
 
+  get reachMm(): number {
+    return this.settings.face.reachMm;
+  }
+
   /** Whether all of the outline lies on polished glass with the lap's centre `centreMm` from the axis. */
   isWhole(centreMm: number): boolean {
     const { face, glass } = this.settings;

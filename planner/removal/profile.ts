@@ -7,11 +7,11 @@ import { type Face, ringShare } from './face';
 import { gaussRule } from './gauss';
 import type { WorkPoint } from './work-points';
 
-/** Gauss rules for half an arc: short, long, and where part of the lap has lifted off (the pressure bends to nothing). */
+/** Gauss rules for half an arc: short, long, and where pressure or speed bend sharply. */
 const SHORT_ARC = 0.8;
 const SHORT = gaussRule(3);
 const LONG = gaussRule(8);
-const LIFTED = gaussRule(16);
+const FINE = gaussRule(16);
 
 /** Rings of glass, radius in mm ascending and evenly spaced from 0. */
 export interface Rings {
@@ -78,7 +78,7 @@ function twoArcs(point: WorkPoint, face: Face, radiusMm: number, from: number, t
   const thinning = face.wholeMm < face.reachMm;
   const half = (to - from) / 2;
   const middle = (from + to) / 2;
-  const { nodes, weights } = point.lifted ? LIFTED : half > SHORT_ARC ? LONG : SHORT;
+  const { nodes, weights } = point.uneven ? FINE : half > SHORT_ARC ? LONG : SHORT;
   let total = 0;
   for (let k = 0; k < nodes.length; k++) {
     const angle = middle + half * nodes[k]!;

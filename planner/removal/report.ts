@@ -92,7 +92,8 @@ export function profilePlot(prediction: Prediction): string {
       [outerRim, 'outer rim'],
     ] as const) {
       if (place.radiusMm < 0 || place.radiusMm > area.xTo) continue;
-      bars.set(place.radiusMm.toFixed(0), upright(area, place.radiusMm, bars.size < 3 ? name : '', INK.rim));
+      const key = place.radiusMm.toFixed(0);
+      if (!bars.has(key)) bars.set(key, upright(area, place.radiusMm, bars.size < 3 ? name : '', INK.rim));
     }
   }
   const body = [

@@ -39,7 +39,7 @@ export function mapPlot(map: RemovalMap, title: string, unit: string): string {
     text(
       MIDDLE,
       SIZE - 4,
-      `${title}: ${low.toFixed(1)} (light) to ${high.toFixed(1)} ${unit} (dark), rim at ${rimMm.toFixed(1)} mm`,
+      `${title}: ${low.toFixed(1).replace(/^-0\.0$/, '0.0')} (light) to ${high.toFixed(1)} ${unit} (dark), rim at ${rimMm.toFixed(1)} mm`,
       'middle',
     ),
     text(MIDDLE + RADIUS + 6, MIDDLE + 4, '0', 'start'),
@@ -80,7 +80,7 @@ function arc(ring: number, begin: number, end: number, level: number): string {
   const at = (radius: number, angle: number): string =>
     `${short(MIDDLE + radius * Math.cos(angle))} ${short(MIDDLE - radius * Math.sin(angle))}`;
   return (
-    `<path fill="${fill}" d="M${at(inner, from)} L${at(outer, from)} A${short(outer)} ${short(outer)} 0 ${large} 0 ${at(outer, to)} ` +
+    `<path fill="${fill}" stroke="${fill}" stroke-width="0.4" d="M${at(inner, from)} L${at(outer, from)} A${short(outer)} ${short(outer)} 0 ${large} 0 ${at(outer, to)} ` +
     `L${at(inner, to)} A${short(inner)} ${short(inner)} 0 ${large} 1 ${at(inner, from)} Z"/>`
   );
 }

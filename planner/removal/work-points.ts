@@ -20,8 +20,8 @@ export interface WorkPoint {
   lapAngle: number;
   motion: RelativeMotion;
   pressure: LinearPressure;
-  /** Part of the lap has lifted off: the pressure is cut at nothing. */
-  lifted: boolean;
+  /** Pressure or speed bend sharply under the lap: part of it has lifted off, or it turns about a place near it. */
+  uneven: boolean;
 }
 
 /** The lap tips, or stands beside the glass. */
@@ -75,6 +75,8 @@ export function workPoints(path: Path, stretch: Stretch, solver: ContactSolver):
     const pressure = solver.solve(centreMm, motion);
     if (!pressure) return { tipsAtMm: centreMm, motion };
     const lapAngle = (place[3]! - startLap) * TURN - (free ? 0 : turned);
+    const swinging = Math.hypot(motion.out, motion.along) < 2 * Math.abs(motion.spin) * solver.reachMm;
+    const uneven = swinging || solver.lifts(pressure);
     points.push({
       turns: (to - from) / count,
       centreMm,
@@ -82,7 +84,7 @@ export function workPoints(path: Path, stretch: Stretch, solver: ContactSolver):
       lapAngle,
       motion,
       pressure,
-      lifted: solver.lifts(pressure),
+      uneven,
     });
   }
   return points;

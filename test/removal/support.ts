@@ -2,6 +2,11 @@
 import type { GearedStint } from '../../planner/gearing/types';
 import type { Path } from '../../planner/path/types';
 import type { Stint } from '../../planner/program/types';
+import { ContactSolver } from '../../planner/removal/contact';
+import type { GlassRing } from '../../planner/removal/contact-region';
+import { lapFace } from '../../planner/removal/face';
+import { addProfile } from '../../planner/removal/profile';
+import { type WorkPoint, workPoints } from '../../planner/removal/work-points';
 import type { Glass, Lap } from '../../planner/shelf/types';
 
 export const FLAT_GLASS: Glass = {
@@ -47,6 +52,58 @@ export interface FormulaStroke {
   lapTurnsPerTurn?: number;
   /** Lap's angle in stroke i, turns; jumps between strokes where nothing else turns it. */
   lapTurnsOfStroke?: (stroke: number) => number;
+}
+
+/** Depth by radius of a path, per newton and per unit of removal coefficient: (1/mm2) x mm. */
+export function unitProfile(
+  path: Path,
+  lap: Lap,
+  more: { glass?: GlassRing; stepMm?: number; count?: number; free?: boolean; rimMm?: number } = {},
+): { at: (radiusMm: number) => number; values: Float64Array; stepMm: number; points: WorkPoint[] } {
+  const { glass = { rimMm: 1e9, holeMm: 0 }, stepMm = 0.5, count = 512, free = false, rimMm = 200 } = more;
+  const face = lapFace(lap);
+  const settings = { face, glass, frictionHeightMm: lap.friction * lap.pivotHeightMm, law: 'balanced' as const };
+  const points = workPoints(path, { from: 0, to: path.turns, count, free }, new ContactSolver(settings));
+  if (!Array.isArray(points)) throw new Error(`the lap tips at ${points.tipsAtMm}`);
+  const rings = { stepMm, count: Math.floor(rimMm / stepMm + 1e-9) + 1 };
+  const values = new Float64Array(rings.count);
+  addProfile(points, face, rings, values);
+  const at = (radiusMm: number): number => {
+    const j = Math.round(radiusMm / stepMm);
+    if (Math.abs(j * stepMm - radiusMm) > 1e-9) throw new Error(`no ring at ${radiusMm}`);
+    return values[j]!;
+  };
+  return { at, values, stepMm, points };
+}
+
+/** Volume of a unit profile, mm: for Preston's law the lap's mean path over the glass. */
+export function volumeOf({ values, stepMm }: { values: Float64Array; stepMm: number }): number {
+  let total = 0;
+  values.forEach((value, j) => {
+    total += 2 * Math.PI * j * stepMm * stepMm * value;
+  });
+  return total;
+}
+
+/** Any way of the lap: place and rates by turns, straight from formulas. Turns walked are only a parameter here. */
+export function freePath(
+  turns: number,
+  place: (u: number) => [turntable: number, x: number, y: number, lap: number],
+  rates: (u: number) => [turntable: number, x: number, y: number, lap: number],
+): Path {
+  const base = formulaPath({ turns: 1, strokes: 1, settingMm: 0, lengthMm: 0 });
+  const [stint] = base.stints;
+  return {
+    turns,
+    stints: [{ ...stint!, toTurns: turns, geared: { ...stint!.geared, turns } }],
+    rests: [],
+    at(u) {
+      const [turntableTurns, xMm, yMm, lapTurns] = place(u);
+      return { turntableTurns, xMm, yMm, lapTurns };
+    },
+    sample: (u, out) => out.set(place(u)),
+    derivatives: (u, out) => out.set(rates(u)),
+  };
 }
 
 /** One stint without any blend. */
