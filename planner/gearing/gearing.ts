@@ -3,7 +3,7 @@
  *
  * Stints of one group (the occurrences of one line in a repeat) are geared as one long stint when they ask the same: nudges and
  * clockings count on from one to the next. Stints of a group that differ are geared each alone. What other stints turn the lap by in
- * between is known only when they are geared too: so all are geared by themselves first, then each once more with that in mind.
+ * between is known only when they are geared too: so all are geared by themselves first, then each anew with that in mind.
  */
 import type { Program, Stint } from '../program/types';
 import type { Lap } from '../shelf/types';
@@ -16,6 +16,7 @@ import { gearingWarnings } from './words';
 
 /** Occurrences up to which a group is chosen anew for what other stints turn the lap by; above, that is only scored. */
 const MOST_RECHOSEN = 64;
+const SWEEPS = 2;
 
 /** The gearing of one group of stints. */
 export interface GroupGearing {
@@ -57,9 +58,11 @@ export function gearGroups(program: Program, lap: Lap = program.lap): GroupGeari
   const interleaved = groups.filter(
     ({ members }) => (members.at(-1) as number) - (members[0] as number) >= members.length,
   );
-  for (const group of interleaved) {
-    if (group.members.length > MOST_RECHOSEN || !lapTakesTurns(group.choice.pattern)) continue;
-    group.choice = choose(group.ask, ownOrders, lapOffsets(stints, groups, group));
+  for (let sweep = 0; sweep < SWEEPS; sweep++) {
+    for (const group of interleaved) {
+      if (group.members.length > MOST_RECHOSEN || !lapTakesTurns(group.choice.pattern)) continue;
+      group.choice = choose(group.ask, ownOrders, lapOffsets(stints, groups, group));
+    }
   }
   for (const group of groups) {
     const offsets = interleaved.includes(group) ? lapOffsets(stints, groups, group) : undefined;

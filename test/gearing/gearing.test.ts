@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { gearGroups, gearProgram } from '../../planner/gearing/gearing';
 import { reversalRing } from '../../planner/gearing/ring';
+import type { GearedStint } from '../../planner/gearing/types';
 import type { Clocking } from '../../planner/program/types';
 import { plainLap, program, starLap } from '../support/programs';
 
@@ -19,6 +20,29 @@ const repeated = (times: number) =>
       { turns: 1, clocking: steps(2), group: 2, line: 11, shape: 'ellipse' as const, widthMm: 16 },
     ]).flat(),
   );
+
+/** Evenness of every other stint, from all its strokes with the lap's orientation as it comes, walked through the whole program. */
+function walkedEvenness(geared: readonly GearedStint[], own: number): number {
+  let lap = 0;
+  const at: [azimuth: number, orientation: number][] = [];
+  geared.forEach((g, index) => {
+    const every = g.stint.clocking.kind === 'steps' ? g.stint.clocking.everyStrokes : 1;
+    for (let i = 0; i < g.strokes; i++) {
+      if (index % 2 === own) at.push([(i * g.turns) / g.strokes, lap]);
+      if ((g.strokesBefore + i + 1) % every === 0) lap += g.clockingTurns;
+    }
+  });
+  let worst = 0;
+  for (let q = 0; q <= 4; q++) {
+    for (let h = -4; h <= 4; h++) {
+      if (q === 0 && h === 0) continue;
+      const sum = (wave: (x: number) => number): number =>
+        at.reduce((total, [azimuth, orientation]) => total + wave(2 * Math.PI * (q * azimuth + h * orientation)), 0);
+      worst = Math.max(worst, Math.hypot(sum(Math.cos), sum(Math.sin)) / at.length);
+    }
+  }
+  return 1 - worst;
+}
 
 describe('a single stint', () => {
   it('is told in whole strokes, nudges and clockings', () => {
@@ -158,34 +182,34 @@ describe('a repeated group', () => {
     expect(gearProgram(asked).map((g) => g.strokesBefore)).toEqual([0, 0]);
   });
 
-  it('takes into account what the stints in between turn the lap by', () => {
-    const asked = repeated(4);
-    const geared = gearProgram(asked);
-    for (const own of [0, 1]) {
-      // Mean over all strokes of the group with the lap's real orientation, walked through the whole program.
-      let lap = 0;
-      const at: [azimuth: number, orientation: number][] = [];
-      geared.forEach((g, index) => {
-        const every = g.stint.clocking.kind === 'steps' ? g.stint.clocking.everyStrokes : 1;
-        for (let i = 0; i < g.strokes; i++) {
-          if (index % 2 === own) at.push([(i * g.turns) / g.strokes, lap]);
-          if ((g.strokesBefore + i + 1) % every === 0) lap += g.clockingTurns;
-        }
-      });
-      let worst = 0;
-      for (let q = 0; q <= 4; q++) {
-        for (let h = -4; h <= 4; h++) {
-          if (q === 0 && h === 0) continue;
-          const sum = (wave: (x: number) => number): number =>
-            at.reduce(
-              (total, [azimuth, orientation]) => total + wave(2 * Math.PI * (q * azimuth + h * orientation)),
-              0,
-            );
-          worst = Math.max(worst, Math.hypot(sum(Math.cos), sum(Math.sin)) / at.length);
-        }
-      }
-      expect(geared[own]!.evenness).toBeCloseTo(1 - worst, 9);
+  it('is chosen and scored with what the stints in between turn the lap by', () => {
+    for (const [times, turnsA, turnsB, everyA, everyB] of [
+      [2, 2, 1, 3, 2],
+      [3, 2, 1, 3, 2],
+      [4, 2, 1, 4, 2],
+      [4, 1, 1, 3, 2],
+      [4, 3, 1, 3, 2],
+    ] as const) {
+      const geared = gearProgram(
+        program(
+          Array.from({ length: times }, () => [
+            { turns: turnsA, clocking: steps(everyA), group: 1 },
+            { turns: turnsB, clocking: steps(everyB), group: 2 },
+          ]).flat(),
+        ),
+      );
+      for (const own of [0, 1]) expect(geared[own]!.evenness).toBeCloseTo(walkedEvenness(geared, own), 9);
     }
+    // Each by itself would be even too, but with the other in between these clockings would leave 0.5 and more.
+    const both = gearProgram(
+      program(
+        Array.from({ length: 4 }, () => [
+          { turns: 3, clocking: steps(2), group: 1 },
+          { turns: 2, clocking: steps(2), group: 2 },
+        ]).flat(),
+      ),
+    );
+    expect(both.map((g) => g.evenness > 0.9)).not.toContain(false);
   });
 
   it('is geared quickly even when it is the whole of a long program', () => {
