@@ -15,8 +15,10 @@ import type { GearedStint } from './types';
 import { gearingWarnings } from './words';
 
 /** Occurrences up to which a group is chosen anew for what other stints turn the lap by; above, that is only scored. */
-const MOST_RECHOSEN = 64;
+const MOST_RECHOSEN = 1000;
 const SWEEPS = 2;
+/** Worst share with which a choice is left as it is. */
+const GOOD_ENOUGH = 0.1;
 
 /** The gearing of one group of stints. */
 export interface GroupGearing {
@@ -61,7 +63,9 @@ export function gearGroups(program: Program, lap: Lap = program.lap): GroupGeari
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     for (const group of interleaved) {
       if (group.members.length > MOST_RECHOSEN || !lapTakesTurns(group.choice.pattern)) continue;
-      group.choice = choose(group.ask, ownOrders, lapOffsets(stints, groups, group));
+      const offsets = lapOffsets(stints, groups, group);
+      if (scorePattern(group.choice.pattern, ownOrders, offsets).worst <= GOOD_ENOUGH) continue;
+      group.choice = choose(group.ask, ownOrders, offsets);
     }
   }
   for (const group of groups) {

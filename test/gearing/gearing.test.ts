@@ -189,6 +189,8 @@ describe('a repeated group', () => {
       [4, 2, 1, 4, 2],
       [4, 1, 1, 3, 2],
       [4, 3, 1, 3, 2],
+      [70, 1, 1, 4, 2],
+      [1100, 2, 1, 3, 3],
     ] as const) {
       const geared = gearProgram(
         program(
