@@ -20,7 +20,7 @@ uint16_t easing_prepare(uint16_t ramp_ms) {
       uint32_t product = (uint32_t)(interval + 1u) * port_table(&rate_of_level[k]);
       reach += (uint16_t)((product + (RATE_FULL - 1u)) / RATE_FULL);
     }
-    core.reach[k] = reach;
+    core.reach[k] = k >= LEVEL_SLOWEST ? reach + 1 : 0; /* one to spare: in motion the queue is never empty */
   }
   return interval;
 }

@@ -5,6 +5,7 @@
 #include "board.h"
 
 #include "core.h"
+#include "crc.h"
 #include "events.h"
 #include "export.h"
 
@@ -155,9 +156,19 @@ EXPORT void events_record(uint32_t on) {
 EXPORT uint32_t events_count(void) { return events.count; }
 EXPORT const struct event *events_list(void) { return events.list; }
 
-/* Core state for tests that look inside. */
-EXPORT const struct core *core_state(void) { return &core; }
-EXPORT uint32_t core_state_size(void) { return sizeof core; }
+/* ---- for tests that look inside ---- */
+
+EXPORT uint32_t core_level(void) { return core.level; }
+EXPORT uint32_t core_target(void) { return core.target; }
+/* R of SPEC 3. */
+EXPORT uint32_t core_path_ticks(void) { return (uint16_t)(core.ticks_pushed - core.ticks_fetched + core.at.ticks_left); }
+/* D(level) of SPEC 3. */
+EXPORT uint32_t core_reach(uint32_t level) { return level <= LEVEL_FULL ? core.reach[level] : 0; }
+
+static uint8_t scratch[255];
+EXPORT uint8_t *core_scratch(void) { return scratch; }
+/* CRC over the first bytes of the scratch. */
+EXPORT uint32_t core_crc(uint32_t length) { return crc16(scratch, (uint8_t)length); }
 
 /* ---- replay ---- */
 

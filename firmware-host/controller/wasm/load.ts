@@ -27,8 +27,12 @@ interface Exports {
   events_record(on: number): void;
   events_count(): number;
   events_list(): number;
-  core_state(): number;
-  core_state_size(): number;
+  core_level(): number;
+  core_target(): number;
+  core_path_ticks(): number;
+  core_reach(level: number): number;
+  core_scratch(): number;
+  core_crc(length: number): number;
   replay_start(): void;
   replay_strayed(): number;
   replay_lock_at(tick: number): void;
