@@ -1,6 +1,7 @@
 /** The keys of a stroke program, once: readers and the JSON Schema for editors both come from here. */
 import { complain, type Field, formatOne, line, quantity, type Spot, whole, word } from '../reading/fields';
 import { group, may, must } from '../reading/groups';
+import { addedLoad } from '../shelf/fields';
 import { MAX_TURNS } from './types';
 
 const WHOLE_TURNS = {
@@ -73,17 +74,6 @@ export const byHandGroup = group('a turning by hand', {
   ),
 });
 
-/** What nobody needs to write: the part of a stroke a clocking takes, and how far the gearing may leave the rate. */
-export const CLOCKING_SHARE = 0.3;
-export const RATE_TOLERANCE = 0.1;
-
-/**
- * "by hand" alone. A stint sees few hand clockings, so the angle must spread few places well: near the golden angle
- * of 137.5 degrees any number of places does (three-gap theorem), where steps of 40 need nine to come round. After
- * every 3 turns: often enough to matter, seldom enough to be borne. Our choice, no source.
- */
-export const BY_HAND = { everyTurns: 3, byDeg: 140 } as const;
-
 const strokeRate = quantity('rate', { above: 0, most: 600, why: 'Double strokes, out and back.' }, '44 /min');
 
 /**
@@ -147,6 +137,7 @@ export const headerEntries = {
     'speed of the turntable, e.g. 2.5 rpm',
   ),
   rate: may(strokeRate, 'double strokes a minute, e.g. 44 /min'),
+  load: may(addedLoad, 'what is put on the lap in this program, when other than the lap says, e.g. 4 N'),
 };
 
 /** A value kept as it stands, to be read when what it needs is known. */

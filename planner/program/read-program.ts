@@ -8,6 +8,7 @@ import { headerEntries, later } from './fields';
 import { shelfItem } from './shelf-items';
 import { asWritten, readSteps, type Step, turnsIn, unrolled } from './steps';
 import { type ReadStint, rateFits, type Setup } from './stint';
+import { strokeTroubles } from './trouble';
 import { type Complaint, MAX_TURNS, type Program } from './types';
 
 /** The top of a program; `list` reads what stands under `do`. */
@@ -42,14 +43,16 @@ export function readProgram(
   };
   const steps = values.do ? readSteps(values.do, setup) : null;
   if (steps) checkTurns(steps);
+  checkLoad(parts);
   if (!complete || !steps || complaints.any) return { program: null, complaints: complaints.all() };
   for (const { step } of steps) for (const written of asWritten(step)) checkStrokes(written, complete.turntable);
   if (complaints.any) return { program: null, complaints: complaints.all() };
+  const { lap, load } = complete;
   const program: Program = {
     title: complete.title,
     file,
     glass: complete.glass,
-    lap: complete.lap,
+    lap: load === undefined ? lap : { ...lap, load: { ...lap.load, addedN: load } },
     slurry: complete.slurry ?? null,
     turntableRpm: complete.turntable,
     stints: steps.flatMap(({ step }) => [...unrolled(step)]),
@@ -61,6 +64,13 @@ function rateForAll({ values, spots }: Parts<typeof headerEntries>): Setup['stro
   if (!spots.rate) return 'missing';
   if (values.rate === undefined) return null;
   return rateFits(spots.rate, values.rate, values.turntable ?? null) ? values.rate : null;
+}
+
+/** A lap that nothing presses is complained about where it is described; here the program has taken the last weight off. */
+function checkLoad({ values, spots }: Parts<ReturnType<typeof programGroup<Spot>>['entries']>): void {
+  const { lap, load } = values;
+  if (!lap || load === undefined || load + lap.load.lapWeightN + lap.load.armWeightN > 0) return;
+  if (spots.load) complain(spots.load, 'Nothing presses this lap: it would take nothing off.');
 }
 
 /** Before anything is unrolled: nested repeats multiply. */
@@ -76,25 +86,8 @@ function checkTurns(steps: readonly { spot: Spot; step: Step }[]): void {
   }
 }
 
-/** What needs every n-th stroke needs n strokes; a stint is at least one. */
 function checkStrokes({ read, turns }: { read: ReadStint; turns: number }, turntableRpm: number): void {
   const { stint, spots, spot } = read;
-  const fastest = (stint.strokesPerMinute / turntableRpm) * (1 + stint.rateTolerance);
-  if (Math.floor(stint.turns * fastest) < 1) {
-    complain(
-      spots.rate ?? spot,
-      `Not even one whole stroke fits in ${stint.turns} turns. Raise the rate, or slow the turntable.`,
-    );
-    return;
-  }
-  const most = Math.floor(turns * fastest);
-  const { nudge, clocking } = stint;
-  if (nudge && nudge.everyStrokes > most && spots.nudge) {
-    const message = `Every ${nudge.everyStrokes} strokes, but there are ${most} at most: it would never be nudged.`;
-    complain(within(spots.nudge, 'every'), `${message} Nudge more often, or work more turns.`);
-  }
-  if (clocking.kind === 'steps' && clocking.everyStrokes > most && spots.clock) {
-    const message = `Every ${clocking.everyStrokes} strokes, but there are ${most} at most: the lap would never be clocked.`;
-    complain(within(spots.clock, 'every'), `${message} Clock more often, or work more turns.`);
-  }
+  for (const { key, message } of strokeTroubles(stint, turns, turntableRpm))
+    complain(key === 'rate' ? (spots.rate ?? spot) : within(spots[key] ?? spot, 'every'), message);
 }

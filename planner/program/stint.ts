@@ -2,9 +2,11 @@
 import { complain, type Spot } from '../reading/fields';
 import { group, type Parts, within } from '../reading/groups';
 import type { Glass, Lap } from '../shelf/types';
-import { clockField, clockingTrouble } from './clocking';
-import { RATE_TOLERANCE, stintEntries } from './fields';
+import { clockField } from './clocking';
+import { stintEntries } from './fields';
+import { RATE_TOLERANCE } from './preset';
 import { offGlass } from './reach';
+import { clockingTrouble, rateTrouble } from './trouble';
 import type { Clocking, Stint } from './types';
 
 /**
@@ -132,13 +134,8 @@ function rateOf(spot: Spot, { values, spots }: StintParts, { strokesPerMinute, t
   return strokesPerMinute;
 }
 
-/** So many strokes to a turn that the turntable hardly moves is a slip of a unit, not a pattern. */
-const MOST_STROKES_PER_TURN = 500;
-
 export function rateFits(spot: Spot, strokesPerMinute: number, turntableRpm: number | null): boolean {
-  if (turntableRpm === null || strokesPerMinute / turntableRpm <= MOST_STROKES_PER_TURN) return true;
-  const perTurn = Math.round(strokesPerMinute / turntableRpm);
-  const message = `${perTurn} strokes to a turn is more than ${MOST_STROKES_PER_TURN}. Check the rate and the turntable's speed.`;
-  complain(spot, message);
-  return false;
+  const trouble = turntableRpm === null ? null : rateTrouble(strokesPerMinute, turntableRpm);
+  if (trouble !== null) complain(spot, trouble);
+  return trouble === null;
 }

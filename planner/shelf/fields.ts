@@ -79,8 +79,9 @@ const facetsGroup = group('facets', {
 });
 
 const LOAD = { least: 0, most: 5000, why: 'Weights press down; write 0 if there is none.' };
+export const addedLoad = quantity('force', LOAD, '5 N');
 const loadGroup = group('the load', {
-  added: must(quantity('force', LOAD, '5 N'), 'what is put on the lap, e.g. 5 N'),
+  added: must(addedLoad, 'what is put on the lap, e.g. 5 N'),
   lapWeight: must(quantity('force', LOAD, '4 N'), 'what the lap itself weighs, e.g. 4 N'),
   armWeight: must(quantity('force', LOAD, '3 N'), 'what of the arm rests on the lap, e.g. 3 N'),
 });

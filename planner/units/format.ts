@@ -4,7 +4,7 @@
 
 export type LengthSystem = 'mm' | 'inch';
 
-const MM_PER_INCH = 25.4;
+export const MM_PER_INCH = 25.4;
 
 /** `118 mm` or `4.65 in`; at most `decimals` places (1 for mm, 2 for inches), without trailing zeros. */
 export function formatLength(lengthMm: number, system: LengthSystem, decimals = system === 'mm' ? 1 : 2): string {
