@@ -185,6 +185,8 @@ describe('a repeated group', () => {
   it('is chosen and scored with what the stints in between turn the lap by', () => {
     for (const [times, turnsA, turnsB, everyA, everyB] of [
       [2, 2, 1, 3, 2],
+      [2, 3, 2, 4, 2],
+      [4, 2, 2, 4, 2],
       [3, 2, 1, 3, 2],
       [4, 2, 1, 4, 2],
       [4, 1, 1, 3, 2],
