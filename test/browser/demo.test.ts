@@ -2,26 +2,15 @@
  * From the printed address through the demo to its end, with a pause, a resume and a stop at the end of the turn on the way: by
  * mouse, and again by keyboard alone. What the canvas draws is asserted from the numbers that were drawn.
  */
-import { spawnSync } from 'node:child_process';
-import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { DrawnLap } from '../../web-ui/run/draw-log';
-import { Host, hold, introduce, launchBrowser, openPage, ROOT, untilHeadline } from './support';
+import { Host, hold, introduce, launchBrowser, openPage, untilHeadline } from './support';
 
 let browser: Browser;
 let host: Host;
 
 beforeAll(async () => {
-  const built = spawnSync(
-    process.execPath,
-    [join(ROOT, 'node_modules/vite/bin/vite.js'), 'build', 'web-ui', '--logLevel', 'warn'],
-    {
-      cwd: ROOT,
-      encoding: 'utf8',
-    },
-  );
-  expect(built.status, built.stderr).toBe(0);
   browser = await launchBrowser();
 });
 afterAll(() => browser.close());
@@ -191,6 +180,27 @@ test('when the host is killed the page says so within seconds, greys out, and sa
     .getByRole('alert')
     .getByText(/eases to a standstill/)
     .waitFor({ timeout: 5_000 });
+});
+
+test('a tab that was asleep shows the present when it wakes, not what it missed', async () => {
+  const { page, expectQuiet } = await openPage(browser, host.url);
+  await introduce(page);
+  await page.getByRole('button', { name: /Take control/ }).click();
+  await page.getByRole('button', { name: /^Clear/ }).click();
+  await page.getByRole('button', { name: /Make ready/ }).click();
+  await untilHeadline(page, /hold Start/);
+  await hold(page, /^Start/);
+  await untilHeadline(page, /Needs you in/);
+  const asleepAt = await turnsShown(page);
+  const devtools = await page.context().newCDPSession(page);
+  await devtools.send('Page.setWebLifecycleState', { state: 'frozen' });
+  await new Promise((resolve) => setTimeout(resolve, 3_000));
+  await devtools.send('Page.setWebLifecycleState', { state: 'active' });
+  await untilHeadline(page, /Needs you in/);
+  await page.waitForTimeout(500);
+  // 2.5 turns a minute, 20 times real time: 2.5 turns in the three seconds.
+  expect(await turnsShown(page)).toBeGreaterThan(asleepAt + 2);
+  expectQuiet();
 });
 
 test('an old or missing key is met with words, not with a dead page', async () => {

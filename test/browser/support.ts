@@ -7,12 +7,11 @@ import { mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
-import { expect } from 'vitest';
 
 export const ROOT = join(__dirname, '..', '..');
 
 /** Chromium in a container, as an administrator, without a network: no sandbox, and none of its own calls home. */
-const CHROMIUM_FLAGS = [
+export const CHROMIUM_FLAGS = [
   '--no-sandbox',
   '--disable-gpu',
   '--disable-quic',
@@ -84,7 +83,10 @@ export async function openPage(
     if (message.type() === 'error' || message.type() === 'warning') errors.push(message.text());
   });
   await page.goto(url);
-  return { page, expectQuiet: () => expect(errors).toEqual([]) };
+  const expectQuiet = (): void => {
+    if (errors.length > 0) throw new Error(`the page complained: ${errors.join(' | ')}`);
+  };
+  return { page, expectQuiet };
 }
 
 /** The first visit: a name and a unit. */

@@ -14,7 +14,7 @@ function run(script: string, args: string[]): { status: number | null; output: s
   return { status: result.status, output: result.stdout + result.stderr };
 }
 
-for (const project of ['planner', '.', 'web-ui']) {
+for (const project of ['planner', '.', 'web-ui', 'test/browser']) {
   test(`tsc --noEmit is content with ${project === '.' ? 'host and tests' : project}`, () => {
     expect(existsSync(join(ROOT, project, 'tsconfig.json'))).toBe(true);
     const { status, output } = run('typescript/bin/tsc', ['--noEmit', '-p', project]);

@@ -1,0 +1,146 @@
+/**
+ * axe-core (WCAG 2.0, 2.1, 2.2, levels A and AA) on every screen in every state a person meets, in the three looks. What axe cannot
+ * decide by itself ("incomplete") is compared with a written list: something new there must be looked at by a person.
+ */
+import axe from 'axe-core';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { Host, hold, introduce, launchBrowser, openPage, untilHeadline } from './support';
+
+const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+/** Contrast where something lies over something else; the tokens' own contrast is computed in test/web-ui/contrast.test.ts. */
+const LOOKED_AT = new Set(['color-contrast']);
+
+let browser: Browser;
+let host: Host;
+beforeAll(async () => {
+  browser = await launchBrowser();
+  host = await Host.start(['--speed', '10']);
+});
+afterAll(async () => {
+  await browser.close();
+  await host.stop();
+});
+
+async function scan(page: Page, where: string): Promise<void> {
+  await page.evaluate(axe.source);
+  for (const look of ['light', 'dark', 'red']) {
+    await page.evaluate((wanted) => {
+      document.documentElement.dataset.look = wanted;
+    }, look);
+    const { violations, incomplete } = await page.evaluate(
+      (tags) => (globalThis as unknown as { axe: typeof axe }).axe.run({ runOnly: tags }),
+      TAGS,
+    );
+    const found = violations.map(
+      (one) => `${where}, ${look}: ${one.id} at ${one.nodes.map((node) => node.target.join(' ')).join('; ')}`,
+    );
+    expect(found).toEqual([]);
+    expect(
+      incomplete.map((one) => one.id).filter((id) => !LOOKED_AT.has(id)),
+      `${where}, ${look}`,
+    ).toEqual([]);
+  }
+}
+
+test('first visit, and each state of the Run page', async () => {
+  const { page, expectQuiet } = await openPage(browser, host.url);
+  await page.getByRole('heading', { level: 1 }).waitFor();
+  await scan(page, 'first visit');
+  await introduce(page);
+  await scan(page, 'watching, must be cleared');
+  await page.getByRole('button', { name: /Take control/ }).click();
+  await page.getByRole('button', { name: /^Clear/ }).click();
+  await page.getByRole('button', { name: /Make ready/ }).waitFor();
+  await scan(page, 'stopped');
+  await page.getByRole('button', { name: /Make ready/ }).click();
+  await untilHeadline(page, /hold Start/);
+  await scan(page, 'ready');
+  await hold(page, /^Start/);
+  await untilHeadline(page, /Needs you in/);
+  await scan(page, 'running');
+  await page.keyboard.press('F8');
+  await untilHeadline(page, /Paused/);
+  await scan(page, 'paused');
+  await page.setViewportSize({ width: 390, height: 844 });
+  await scan(page, 'paused, narrow');
+  await page.keyboard.press('Shift+F8');
+  await untilHeadline(page, /Stopped at turn/);
+  await scan(page, 'stopped in mid-turn, narrow');
+  expectQuiet();
+});
+
+test('no key, and a host that is gone', async () => {
+  const other = await Host.start();
+  const { page } = await openPage(browser, other.url.replace(/#.*/, ''));
+  await page.getByText(/no key for the host/).waitFor();
+  await scan(page, 'no key');
+  const { page: left } = await openPage(browser, other.url);
+  await introduce(left);
+  await other.kill();
+  await left
+    .getByRole('alert')
+    .getByText(/eases to a standstill/)
+    .waitFor();
+  await scan(left, 'host is gone');
+});
+
+test('a cut connection is announced once, focus stays where it was, and the page is live again by itself', async () => {
+  const context = await browser.newContext({ viewport: { width: 1280, height: 720 } });
+  const page = await context.newPage();
+  const open: { close(): Promise<void> }[] = [];
+  await page.routeWebSocket(/live/, (socket) => {
+    socket.connectToServer();
+    open.push(socket);
+  });
+  await page.goto(host.url);
+  await introduce(page);
+  const select = page.getByRole('combobox', { name: /Look/ });
+  await select.focus();
+  await page.evaluate(() => {
+    const counted = globalThis as unknown as { announced: number };
+    counted.announced = 0;
+    new MutationObserver((changes) => {
+      for (const change of changes) if (change.addedNodes.length > 0) counted.announced++;
+    }).observe(document.querySelector('[role=alert]')!, { childList: true, subtree: true, characterData: true });
+  });
+  await open[0]!.close();
+  await page
+    .getByRole('alert')
+    .getByText(/eases to a standstill/)
+    .waitFor();
+  await page
+    .getByRole('alert')
+    .getByText(/eases to a standstill/)
+    .waitFor({ state: 'detached' });
+  expect(await page.evaluate(() => (globalThis as unknown as { announced: number }).announced)).toBe(1);
+  expect(open.length).toBeGreaterThanOrEqual(2);
+  expect(await select.evaluate((element) => element === document.activeElement)).toBe(true);
+});
+
+test('targets are at least 64 px and the main numbers at least 64 px high at 1280x720', async () => {
+  const { page } = await openPage(browser, host.url);
+  await introduce(page);
+  for (const button of await page.getByRole('region', { name: 'Commands' }).getByRole('button').all()) {
+    const box = (await button.boundingBox())!;
+    expect(Math.min(box.width, box.height), (await button.textContent()) ?? '').toBeGreaterThanOrEqual(64);
+  }
+  for (const number of await page.locator('.main-number').all()) {
+    const size = await number.evaluate((element) => Number.parseFloat(getComputedStyle(element).fontSize));
+    expect(size).toBeGreaterThanOrEqual(64);
+  }
+  // Everything that matters is seen without scrolling.
+  const ribbon = (await page.getByRole('region', { name: 'The program' }).boundingBox())!;
+  const bar = (await page.getByRole('region', { name: 'Commands' }).boundingBox())!;
+  expect(ribbon.y + ribbon.height).toBeLessThanOrEqual(bar.y + 1);
+  expect(bar.y + bar.height).toBeLessThanOrEqual(720);
+});
+
+test('at 390 px nothing is cut off sideways', async () => {
+  const { page } = await openPage(browser, host.url, { width: 390, height: 844 });
+  await introduce(page);
+  const overflow = await page.evaluate(
+    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+  );
+  expect(overflow).toBeLessThanOrEqual(0);
+});
