@@ -29,7 +29,7 @@ export interface PathStint {
   /** Whole turns walked at the stint's begin and end. */
   fromTurns: number;
   toTurns: number;
-  /** Over how many strokes the change from the pattern before is blended; 0 where it starts from rest. */
+  /** Over how many strokes the change from the pattern before is blended; 0 where nothing has to be. */
   blendStrokes: number;
 }
 
