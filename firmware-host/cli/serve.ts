@@ -2,6 +2,9 @@
 import { randomInt } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
+import { readProgram } from '../../planner/program/read-program';
+import type { Shelf } from '../../planner/shelf/types';
+import type { Stand } from '../../planner/stand/types';
 import { compileProgram } from '../../planner/steps/summary';
 import { defaultLogbookFile } from '../logbook/database';
 import { Logbook } from '../logbook/logbook';
@@ -41,18 +44,17 @@ export const serve: Verb = {
       throw new MachineError('The pages are not built yet. Run `npm start`, which builds them.');
     const { logbook: named } = call.values;
     const logbook = Logbook.open(typeof named === 'string' ? named : defaultLogbookFile(call.environment));
-    const walkable = (file: string): Walkable => prepare({ ...call, positionals: [file] }, logbook, speedFactor);
+    const walkable = (file: string): Walkable =>
+      prepare(readProgramFiles({ ...call, positionals: [file] }), logbook, speedFactor);
     const desk = await openRunDesk({
       first: walkable(call.positionals[0] ?? DEMO),
       find: (example) => {
         const file = join(EXAMPLES, `${example}.yaml`);
         if (!existsSync(file)) return `There is no example "${example}".`;
-        try {
-          return walkable(file);
-        } catch (error) {
-          return (error as Error).message;
-        }
+        return orWords(() => walkable(file));
       },
+      read: (text, { shelf, plan }) =>
+        orWords(() => prepare(programOfPage(text, shelf, plan.stand), logbook, speedFactor)),
       speedFactor,
       nowMs: Date.now,
       cautions: {
@@ -102,15 +104,33 @@ async function standingStill(desk: RunDesk): Promise<void> {
     await new Promise<void>((resolve) => clock.after(0.05, resolve));
 }
 
-/** Reads and plans a program. Throws InputError with every complaint. */
-function prepare(call: Call, logbook: Logbook, speedFactor: number): Walkable {
-  const files = readProgramFiles(call);
+function orWords(find: () => Walkable): Walkable | string {
+  try {
+    return find();
+  } catch (error) {
+    if (error instanceof InputError) return error.complaints.map(({ message }) => message).join(' ');
+    return (error as Error).message;
+  }
+}
+
+/** A program that came from a page as the text of a file. Throws InputError. */
+function programOfPage(programText: string, shelf: Shelf, stand: Stand): PlannedFiles {
+  const { program, complaints } = readProgram(programText, 'planned on a page', shelf);
+  if (program === null) throw new InputError(complaints);
+  return { program, programText, shelf, stand };
+}
+
+type PlannedFiles = Pick<ProgramFiles, 'program' | 'programText' | 'shelf' | 'stand'>;
+
+/** Plans a program. Throws InputError with every complaint. */
+function prepare(files: PlannedFiles, logbook: Logbook, speedFactor: number): Walkable {
   const { summary, complaints } = compileProgram(files.program, files.stand);
   const plan = planRun(files.program, files.stand);
   if (summary === null || Array.isArray(plan)) throw new InputError(complaints);
   const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
   return {
     plan,
+    shelf: files.shelf,
     warnings: summary.stints.flatMap((stint) => stint.warnings),
     begin: (tell) =>
       beginVirtual(
@@ -123,7 +143,7 @@ function prepare(call: Call, logbook: Logbook, speedFactor: number): Walkable {
 }
 
 function recorderOf(
-  { program, programText, stand }: ProgramFiles,
+  { program, programText, stand }: PlannedFiles,
   logbook: Logbook,
   plannedTurns: number,
   plannedSeconds: number,

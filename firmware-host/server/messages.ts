@@ -8,6 +8,7 @@
  */
 import type { GearedStint } from '../../planner/gearing/types';
 import type { Program } from '../../planner/program/types';
+import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
 import type { RunState } from '../run/types';
 import type { LiftState, LinkCounters } from '../stand/stand-link';
@@ -44,6 +45,8 @@ export interface LoadedProgram {
   program: Program;
   geared: GearedStint[];
   stand: Stand;
+  /** What lies on the shelf that the program was read with: a program planned on a page calls these by name. */
+  shelf: Shelf;
   durationSeconds: number;
   warnings: string[];
 }
@@ -108,7 +111,9 @@ export type Request =
   | { ask: 'takeControl'; name: string }
   | { ask: 'leaveControl' }
   | { ask: 'acknowledgeCautions'; name: string }
-  | { ask: 'load'; example: string };
+  | { ask: 'load'; example: string }
+  /** A program planned on a page, as the text of its file. */
+  | { ask: 'loadProgram'; text: string };
 
 export interface ServerToPage {
   /** The page answers when it has taken the view; until then it gets no other, so a slow page skips to the newest. */

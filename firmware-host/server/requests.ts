@@ -2,7 +2,20 @@
 import { z } from 'zod';
 import type { Request } from './messages';
 
+/**
+ * Bytes of a program sent from a page: about a hundred different stints, and with its quoting still well within the largest message.
+ * Longer ones are files for the command line.
+ */
+export const LARGEST_PROGRAM_BYTES = 12_000;
+
 const name = z.string().trim().min(1).max(40);
+
+const programText = z
+  .string()
+  .min(1)
+  .refine((text) => Buffer.byteLength(text) <= LARGEST_PROGRAM_BYTES, {
+    message: `a program sent from a page has at most ${LARGEST_PROGRAM_BYTES} bytes; save it and give it to serve`,
+  });
 
 const request = z.discriminatedUnion('ask', [
   z.strictObject({ ask: z.literal('start') }),
@@ -20,6 +33,7 @@ const request = z.discriminatedUnion('ask', [
   z.strictObject({ ask: z.literal('leaveControl') }),
   z.strictObject({ ask: z.literal('acknowledgeCautions'), name }),
   z.strictObject({ ask: z.literal('load'), example: z.string().regex(/^[a-z0-9-]{1,60}$/) }),
+  z.strictObject({ ask: z.literal('loadProgram'), text: programText }),
 ]);
 
 /** The request, or words that say what is wrong with it. */

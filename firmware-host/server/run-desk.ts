@@ -2,6 +2,7 @@
  * The desk over run control: keeps one program loaded on one stand, says what can be asked for now, and turns what a page asks into
  * orders for the conductor.
  */
+import type { Shelf } from '../../planner/shelf/types';
 import type { EventKind } from '../logbook/logbook';
 import type { Order, OrderAnswer } from '../run/conductor';
 import type { RunPlan } from '../run/plan';
@@ -24,6 +25,8 @@ export type Tell = (kind: EventKind, turnsWalked: number | null, words: string) 
 /** A program that can be walked, and how to get run control for it. */
 export interface Walkable {
   plan: RunPlan;
+  /** The shelf it was read with. */
+  shelf: Shelf;
   warnings: string[];
   begin(tell: Tell): Promise<RunHost>;
 }
@@ -32,6 +35,8 @@ export interface RunDeskOptions {
   first: Walkable;
   /** The program of that name, or words that say why not. */
   find(example: string): Walkable | string;
+  /** A program from the text of its file, on the shelf and stand of another; or every complaint in words. */
+  read(text: string, like: Walkable): Walkable | string;
   speedFactor: number;
   nowMs(): number;
   cautions: { names(): string[]; acknowledge(name: string): void };
@@ -71,14 +76,14 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
   let host = await walkable.begin(tell);
   let stopListening = host.onChange(changed);
 
-  async function load(example: string): Promise<Answer> {
+  async function load(find: () => Walkable | string): Promise<Answer> {
     if (!MAY_LOAD.test(host.snapshot().state))
       return {
         ok: false,
         words:
           'Another program can be loaded when this run has ended. Stop it first, at the end of the turn if you can.',
       };
-    const found = options.find(example);
+    const found = find();
     if (typeof found === 'string') return { ok: false, words: found };
     stopListening();
     await host.close();
@@ -100,7 +105,8 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
     cautionsAcknowledged: options.cautions.names,
     acknowledgeCautions: options.cautions.acknowledge,
     async ask(request) {
-      if (request.ask === 'load') return load(request.example);
+      if (request.ask === 'load') return load(() => options.find(request.example));
+      if (request.ask === 'loadProgram') return load(() => options.read(request.text, walkable));
       if (request.ask === 'pace') return host.setPace(request.target);
       return host.order(ORDERS[request.ask]!);
     },
@@ -111,9 +117,9 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
   };
 }
 
-function loadedOf({ plan, warnings }: Walkable): LoadedProgram {
+function loadedOf({ plan, shelf, warnings }: Walkable): LoadedProgram {
   const { program, geared, stand, law } = plan;
-  return { program, geared, stand, durationSeconds: law.durationSeconds, warnings };
+  return { program, geared, stand, shelf, durationSeconds: law.durationSeconds, warnings };
 }
 
 /** What makes sense now. Stop is always there: a stop too many harms nobody. */

@@ -1,0 +1,103 @@
+/** A program planned on a page: what the door lets in, and what the desk does with it. */
+import { describe, expect, it } from 'vitest';
+import { planRun, type RunPlan } from '../../firmware-host/run/plan';
+import type { RunSnapshot } from '../../firmware-host/run/snapshot';
+import type { RunState } from '../../firmware-host/run/types';
+import { FOR_EVERYONE, LARGEST_PROGRAM_BYTES, readRequest } from '../../firmware-host/server/requests';
+import { openRunDesk, type RunHost, type Walkable } from '../../firmware-host/server/run-desk';
+import { demoStand, program } from '../support/programs';
+import { FakeDesk } from './fake-desk';
+
+describe('the door', () => {
+  const ask = (text: unknown) => readRequest({ ask: 'loadProgram', text });
+
+  it('lets a text in up to its size in bytes, however its letters are encoded', () => {
+    expect(ask('x'.repeat(LARGEST_PROGRAM_BYTES))).toMatchObject({ ask: 'loadProgram' });
+    expect(ask('x'.repeat(LARGEST_PROGRAM_BYTES + 1))).toMatch(/at most 12000 bytes/);
+    expect(ask('µ'.repeat(LARGEST_PROGRAM_BYTES / 2))).toMatchObject({ ask: 'loadProgram' });
+    expect(ask('µ'.repeat(LARGEST_PROGRAM_BYTES / 2 + 1))).toMatch(/at most 12000 bytes/);
+  });
+
+  it.each([[''], [null], [7], [['x']], [undefined]])('keeps %j out', (text) => {
+    expect(ask(text)).toMatch(/did not understand/);
+  });
+
+  it('opens for the page in control only', () => {
+    expect(FOR_EVERYONE.has('loadProgram')).toBe(false);
+  });
+});
+
+class FakeHost implements RunHost {
+  closed = false;
+  constructor(private readonly state: RunState) {}
+  snapshot(): RunSnapshot {
+    const { words, next, runId, stoodAtTurns, paceTarget, virtual, standWords } = new FakeDesk().view();
+    const { turnsWalked, turnsPerSecond, pace, queuedSeconds, lift, counters } = new FakeDesk().tick();
+    const place = { turnsWalked, turnsPerSecond, pace, queuedSeconds, lift, counters, secondsLeft: 0 };
+    const view = { words, next, runId, stoodAtTurns, paceTarget, virtual, standWords };
+    return { ...view, ...place, state: this.state, restsAtTurns: null };
+  }
+  onChange = () => () => {};
+  order = () => Promise.resolve({ ok: true as const });
+  setPace = () => Promise.resolve({ ok: true as const });
+  close(): Promise<void> {
+    this.closed = true;
+    return Promise.resolve();
+  }
+}
+
+describe('the desk', () => {
+  const shelf = { glasses: {}, laps: {}, slurries: {} };
+  const walkable = (title: string, host: FakeHost): Walkable => ({
+    plan: planRun(program([{}], { title }), demoStand) as RunPlan,
+    shelf,
+    warnings: [],
+    begin: () => Promise.resolve(host),
+  });
+
+  async function deskIn(state: RunState, read: (text: string, like: Walkable) => Walkable | string) {
+    const first = new FakeHost(state);
+    const desk = await openRunDesk({
+      first: walkable('First', first),
+      find: () => 'none here',
+      read,
+      speedFactor: 1,
+      nowMs: () => 0,
+      cautions: { names: () => [], acknowledge: () => {} },
+    });
+    return { desk, first };
+  }
+
+  it('reads the text on the shelf and stand of what is loaded, and has it loaded instead', async () => {
+    const next = new FakeHost('Idle');
+    const seen: unknown[] = [];
+    const { desk, first } = await deskIn('Idle', (text, like) => {
+      seen.push(text, like.plan.program.title, like.shelf);
+      return walkable('Second', next);
+    });
+    expect(await desk.ask({ ask: 'loadProgram', text: 'a program' })).toEqual({ ok: true });
+    expect(seen).toEqual(['a program', 'First', shelf]);
+    expect(first.closed).toBe(true);
+    expect(next.closed).toBe(false);
+    expect(desk.view().loaded?.program.title).toBe('Second');
+    expect(desk.view().happened.at(-1)?.words).toBe('Loaded "Second".');
+  });
+
+  it('gives complaints back in words and keeps what it has', async () => {
+    const { desk, first } = await deskIn('Stopped', () => 'The setting is off the glass.');
+    const answer = await desk.ask({ ask: 'loadProgram', text: 'x' });
+    expect(answer).toEqual({ ok: false, words: 'The setting is off the glass.' });
+    expect(first.closed).toBe(false);
+    expect(desk.view().loaded?.program.title).toBe('First');
+  });
+
+  it.each<RunState>(['Execute', 'Held', 'Suspended', 'Starting'])(
+    'does not even read it while it is %s',
+    async (state) => {
+      const { desk } = await deskIn(state, () => {
+        throw new Error('read');
+      });
+      expect(await desk.ask({ ask: 'loadProgram', text: 'x' })).toMatchObject({ ok: false });
+    },
+  );
+});
