@@ -38,6 +38,30 @@ const RAMP_LEAVES = 0.85;
 const MODEL_RING_MM = 1;
 const MODEL_POINT_MM = 2.5;
 
+/**
+ * Keeps candidates: making them is most of the work of a suggestion, and all they depend on beside glass, lap and pace is the
+ * coefficient, which scales them.
+ */
+export class CandidateCache {
+  private readonly known = new Map<string, { kPerPa: number; candidates: Candidate[] }>();
+
+  get(settings: CandidateSettings): Candidate[] {
+    const { kPerPa, radiusMm, ...rest } = settings;
+    const key = JSON.stringify([rest, radiusMm.length, radiusMm[0], radiusMm[radiusMm.length - 1]]);
+    let found = this.known.get(key);
+    if (!found) {
+      found = { kPerPa, candidates: candidatesOf(settings) };
+      this.known.set(key, found);
+    }
+    const scale = kPerPa / found.kPerPa;
+    if (scale === 1) return found.candidates;
+    return found.candidates.map((one) => ({
+      ...one,
+      profileNmPerTurn: one.profileNmPerTurn.map((depth) => depth * scale),
+    }));
+  }
+}
+
 /** Candidates whose lap tips or leaves the stand's travel are left out; the list may be empty: no setting fits this lap. */
 export function candidatesOf(settings: CandidateSettings): Candidate[] {
   const { glass, lap } = settings;

@@ -2,7 +2,7 @@
 import type { Figure } from '../figure/types';
 import type { Glass, Lap } from '../shelf/types';
 import type { Stand } from '../stand/types';
-import { candidatesOf } from './candidates';
+import { CandidateCache } from './candidates';
 import { limits } from './limits';
 import type { LinearSolver } from './milp';
 import { fewStints, outlook, type Problem, problemOf, relaxedTurns } from './problem';
@@ -39,6 +39,8 @@ export interface SuggestRequest {
   edgeWeight: number;
   /** For each whole-turn answer, seconds at most. */
   seconds: number;
+  /** Whether the gentlest and the quickest way are worked out too; each takes as long as the suggestion. */
+  alternatives: boolean;
 }
 
 export interface Plan {
@@ -92,7 +94,7 @@ export function depthShareOf(sigma: number): number {
 }
 
 /** @throws RangeError for an allowance that would ask for glass to be added */
-export function suggest(request: SuggestRequest, solver: LinearSolver): Suggestion {
+export function suggest(request: SuggestRequest, solver: LinearSolver, cache = new CandidateCache()): Suggestion {
   const { figure, enoughNm, allowedLowNm, edgeWeight } = request;
   const target = targetOf(figure, { allowedLowNm, edgeWeight });
   // Against its best fit, whatever reference it was reduced to.
@@ -105,7 +107,7 @@ export function suggest(request: SuggestRequest, solver: LinearSolver): Suggesti
     ];
     return { ...nothing, kind: 'nothing to do', words, limitedBy: 'nothing: it is good enough' };
   }
-  const fits = lapsByFit(request, target);
+  const fits = lapsByFit(request, target, cache);
   const best = fits[0];
   if (!best) {
     const words = [noLapWords(request)];
@@ -118,7 +120,8 @@ export function suggest(request: SuggestRequest, solver: LinearSolver): Suggesti
     return { ...nothing, kind: 'test run', words, plan, limitedBy: 'the coefficient: it must be learned first' };
   }
   const plan = planOf(request, best, target, 'suggested', solver);
-  const alternatives = (['gentlest', 'quickest'] as const).map((name) => planOf(request, best, target, name, solver));
+  const others = request.alternatives ? (['gentlest', 'quickest'] as const) : [];
+  const alternatives = others.map((name) => planOf(request, best, target, name, solver));
   return {
     kind: 'figuring',
     words: [plan.words],
@@ -131,13 +134,13 @@ export function suggest(request: SuggestRequest, solver: LinearSolver): Suggesti
 }
 
 /** Laps that fit, best first. */
-function lapsByFit(request: SuggestRequest, target: Target): Fit[] {
+function lapsByFit(request: SuggestRequest, target: Target, cache: CandidateCache): Fit[] {
   const { figure, stand, turntableRpm, strokesPerMinute, marginNm } = request;
   const fits: Fit[] = [];
   for (const lap of request.laps) {
     const knowledge = request.knowledgeOf(lap);
     const settings = { glass: figure.glass, lap, kPerPa: knowledge.kPerPa, turntableRpm, strokesPerMinute, stand };
-    const candidates = candidatesOf({ ...settings, radiusMm: target.radiusMm });
+    const candidates = cache.get({ ...settings, radiusMm: target.radiusMm });
     if (candidates.length === 0) continue;
     const problem = problemOf(target, candidates, figure.glass, 1, marginNm);
     const relaxed = relaxedTurns(problem);

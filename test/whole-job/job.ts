@@ -1,0 +1,253 @@
+/**
+ * One mirror from raw to figured, as an optician works: measure, ask for a suggestion, run it, measure again, learn. The glass
+ * is virtual and hides how it wears; judged is its true surface, which nobody in the loop sees.
+ */
+import { drawTruth, type GlassTruth, type Random } from '../../firmware-host/virtual/glass/truth';
+import { VirtualGlass } from '../../firmware-host/virtual/glass/virtual-glass';
+import { askedConic, focusShapeMm2 } from '../../planner/figure/conic';
+import type { ZoneWindow } from '../../planner/figure/knife-edge';
+import { peakToValleyNm } from '../../planner/figure/quality';
+import { reduce } from '../../planner/figure/reduce';
+import { referenceLine } from '../../planner/figure/reference';
+import type { Figure } from '../../planner/figure/types';
+import { BEFORE_LEARNING, combine } from '../../planner/learn/combine';
+import { evidenceOf } from '../../planner/learn/from-run';
+import type { RunEvidence } from '../../planner/learn/types';
+import { planProgram } from '../../planner/path/plan';
+import { readProgram } from '../../planner/program/read-program';
+import { radiiMm } from '../../planner/removal/profile';
+import { prepareRemoval, profileNm } from '../../planner/removal/removal';
+import type { Lap, Shelf } from '../../planner/shelf/types';
+import type { Stand } from '../../planner/stand/types';
+import type { CandidateCache } from '../../planner/suggest/candidates';
+import type { LinearSolver } from '../../planner/suggest/milp';
+import { suggest } from '../../planner/suggest/suggest';
+
+export interface Workshop {
+  shelf: Shelf;
+  glassId: string;
+  stand: Stand;
+  solver: LinearSolver;
+  cache: CandidateCache;
+  /** Whether the tester shows the surface as it is instead of reading it through a mask with noise. */
+  perfectTester: boolean;
+}
+
+export interface Feature {
+  radiusMm: number;
+  widthMm: number;
+  heightNm: number;
+}
+
+export interface Cycle {
+  /** Before the run: what was measured and what is true; wavefront, highest to lowest, nm. */
+  measuredPvNm: number;
+  truePvNm: number;
+  lap: string;
+  turns: number;
+  stints: number;
+  minutes: number;
+  kRatio: number;
+  kSigma: number;
+  /** Deepest cut so far below the highest surface that lay under the true glass at the start, nm. */
+  overcutNm: number;
+}
+
+export interface Job {
+  seed: number;
+  features: Feature[];
+  windows: number;
+  truth: GlassTruth;
+  cycles: Cycle[];
+  startPvNm: number;
+  /** Wavefront at the end, true, nm. */
+  endPvNm: number;
+  overcutNm: number;
+  minutes: number;
+}
+
+export const MOST_CYCLES = 5;
+export const WAVELENGTH_NM = 550;
+/** 1/8 wave of the wavefront, as surface. */
+const GOAL_NM = WAVELENGTH_NM / 16;
+/** Of the goal, what a measurement must be within before the work is ended: the measurement itself errs. */
+const ENOUGH = 0.7;
+const RPM = 2.5;
+const STROKES_PER_MINUTE = 44;
+const NOISE_MM = 0.02;
+
+/** What books and earlier work say of the coefficient: off by up to 40 % either way, evenly: a standard deviation of 0.4/sqrt(3). */
+const PRIOR = { kPerPa: BEFORE_LEARNING.kPerPa, sigma: 0.4 / Math.sqrt(3) };
+
+/** Raised-cosine rings, the base at least three windows wide, inside 95 % of the aperture, scaled to the start's wavefront. */
+export function drawFeatures(
+  random: Random,
+  rimMm: number,
+  windowMm: number,
+): { features: Feature[]; startPvNm: number } {
+  const count = 1 + Math.floor(3 * random());
+  const features = Array.from({ length: count }, () => {
+    const widthMm = (3 + 3 * random()) * windowMm;
+    const radiusMm = random() * (0.95 * rimMm - widthMm / 2);
+    return { radiusMm, widthMm, heightNm: (random() < 0.5 ? -1 : 1) * (0.3 + 0.7 * random()) };
+  });
+  return { features, startPvNm: 150 + 250 * random() };
+}
+
+export function heightOf(features: readonly Feature[]): (rMm: number) => number {
+  return (r) => {
+    let sum = 0;
+    for (const { radiusMm, widthMm, heightNm } of features) {
+      for (const sign of [1, -1]) {
+        const x = (sign * r - radiusMm) / (widthMm / 2);
+        if (Math.abs(x) < 1) sum += heightNm * Math.cos((Math.PI / 2) * x) ** 2;
+      }
+    }
+    return sum;
+  };
+}
+
+export function play(seed: number, random: Random, workshop: Workshop): Job {
+  const { shelf, glassId, stand, perfectTester } = workshop;
+  const glass = shelf.glasses[glassId]!;
+  const rimMm = glass.clearApertureMm / 2;
+  const windowCount = 8 + Math.floor(5 * random());
+  const windowMm = rimMm / windowCount;
+  const windows: ZoneWindow[] = Array.from({ length: windowCount }, (_, i) => {
+    return { fromMm: i * windowMm, toMm: (i + 1) * windowMm, atMm: null };
+  });
+  const { features, startPvNm } = drawFeatures(random, rimMm, windowMm);
+  const truth = drawTruth(random, PRIOR.kPerPa);
+  const scale = startPvNm / 2 / truePvNm(new VirtualGlass(glass, truth, heightOf(features), random));
+  for (const feature of features) feature.heightNm *= scale;
+  const virtual = new VirtualGlass(glass, truth, heightOf(features), random);
+  const tester = {
+    source: 'moving' as const,
+    slitMm: 0.05,
+    noiseMm: NOISE_MM,
+    zeroMm: 12,
+    windows,
+    diametersDeg: [0],
+    takes: 1,
+  };
+  const measure = (): Figure => reduce(perfectTester ? virtual.profile() : virtual.measure(tester));
+  const floor = lowestAllowed(virtual);
+  const evidence = new Map<string, RunEvidence[]>();
+  const worked = new Map<string, number>();
+  const cycles: Cycle[] = [];
+  let figure = measure();
+  const knowledgeOf = (lap: Lap) => {
+    // Every lap on this shelf shares pitch and slurry: what one teaches holds for the others, a little less surely.
+    const own = evidence.get(lap.id) ?? [];
+    const others = [...evidence].filter(([id]) => id !== lap.id).flatMap(([, runs]) => runs);
+    const all = [...own, ...others.map((run) => ({ ...run, sigma: Math.hypot(run.sigma, 0.1) }))];
+    return combine(all, PRIOR, worked.get(lap.id) ?? 0);
+  };
+  for (let cycle = 0; cycle < MOST_CYCLES; cycle++) {
+    const asked = suggest(
+      {
+        figure,
+        laps: Object.values(shelf.laps),
+        slurryId: null,
+        stand,
+        turntableRpm: RPM,
+        strokesPerMinute: STROKES_PER_MINUTE,
+        knowledgeOf,
+        enoughNm: ENOUGH * GOAL_NM,
+        marginNm: 3,
+        allowedLowNm: 0,
+        edgeWeight: 1,
+        seconds: 2,
+        alternatives: false,
+      },
+      workshop.solver,
+      workshop.cache,
+    );
+    const { plan } = asked;
+    if (!plan || plan.stints.length === 0) break;
+    const { program, complaints } = readProgram(plan.programText, `suggestion ${seed}.${cycle}`, shelf);
+    if (!program)
+      throw new Error(`The suggested program cannot be read: ${complaints.map((c) => c.message).join(' ')}`);
+    const { path, complaints: limits } = planProgram(program, stand);
+    if (limits.length > 0) throw new Error(`The suggested program cannot be walked: ${limits[0]!.message}`);
+    const lap = program.lap;
+    const knowledge = knowledgeOf(lap);
+    const before = { measured: 2 * pvOf(figure), true: 2 * truePvNm(virtual) };
+    virtual.walk(path, lap, 0, path.turns, RPM);
+    virtual.rest(600);
+    const after = measure();
+    const removal = prepareRemoval({ path, lap, glass, kPerPa: knowledge.kPerPa, ringStepMm: 1, pointStepMm: 2.5 });
+    const minutesBefore = worked.get(lap.id) ?? 0;
+    const minutes = path.turns / RPM;
+    const run = evidenceOf({
+      id: `${seed}.${cycle}`,
+      lapId: lap.id,
+      slurryId: null,
+      glassId,
+      before: figure,
+      after,
+      forecast: { radiusMm: Array.from(radiiMm(removal.rings)), removalNm: Array.from(profileNm(removal)) },
+      kPerPa: knowledge.kPerPa,
+      minutesBefore,
+      minutes,
+      meanSpeedMmPerS: 80,
+    });
+    if (run) evidence.set(lap.id, [...(evidence.get(lap.id) ?? []), run]);
+    worked.set(lap.id, minutesBefore + minutes);
+    figure = after;
+    cycles.push({
+      measuredPvNm: before.measured,
+      truePvNm: before.true,
+      lap: lap.id,
+      turns: path.turns,
+      stints: plan.stints.length,
+      minutes,
+      kRatio: knowledge.kPerPa / truth.kPerPa,
+      kSigma: knowledge.sigma,
+      overcutNm: overcutNm(virtual, floor),
+    });
+  }
+  return {
+    seed,
+    features,
+    windows: windowCount,
+    truth,
+    cycles,
+    startPvNm,
+    endPvNm: 2 * truePvNm(virtual),
+    overcutNm: overcutNm(virtual, floor),
+    minutes: cycles.reduce((sum, cycle) => sum + cycle.minutes, 0),
+  };
+}
+
+/** Surface, highest to lowest, against the best fit, whatever the figure's own reference. */
+function pvOf(figure: Figure): number {
+  return figure.pvNm;
+}
+
+export function truePvNm(virtual: VirtualGlass): number {
+  return reduce(virtual.profile()).pvNm;
+}
+
+/** Height of the highest surface of the asked conic that lies wholly under the true glass: going below it is overcut. */
+function lowestAllowed(virtual: VirtualGlass): Float64Array {
+  const { radiusMm, heightNm, shape } = trueHeights(virtual);
+  const line = referenceLine('highest under', shape, heightNm, radiusMm);
+  return shape.map((g) => line.pistonNm + line.focus * g);
+}
+
+function overcutNm(virtual: VirtualGlass, floor: Float64Array): number {
+  const { heightNm } = trueHeights(virtual);
+  return Math.max(0, peakToValleyNm([0, ...heightNm.map((h, i) => Math.max(0, floor[i]! - h))]));
+}
+
+function trueHeights(virtual: VirtualGlass): { radiusMm: Float64Array; heightNm: Float64Array; shape: Float64Array } {
+  const { points } = virtual.profile();
+  const conic = askedConic(virtual.glass);
+  const radiusMm = Float64Array.from(points, (point) => point.radiusMm);
+  return {
+    radiusMm,
+    heightNm: Float64Array.from(points, (point) => point.heightNm),
+    shape: radiusMm.map((r) => focusShapeMm2(conic, r)),
+  };
+}
