@@ -2,7 +2,7 @@
 import type { Glass, Lap } from '../shelf/types';
 import { lapFace, loadN } from './face';
 import type { Reason } from './refusal';
-import type { RemovalTask } from './removal';
+import { type RemovalTask, RING_STEP_MM } from './removal-task';
 
 export function checkWork(task: RemovalTask): Reason[] {
   const reasons: Reason[] = [];
@@ -18,6 +18,10 @@ export function checkWork(task: RemovalTask): Reason[] {
       `The lap (${lap.outline.diameterMm} mm) is larger than the glass (${glass.diameterMm} mm): the forecast is for laps ` +
         'that work a zone. Choose a smaller lap.',
     );
+  }
+  const leastMm = 4 * (task.ringStepMm ?? RING_STEP_MM);
+  if (task.lap.outline.diameterMm > 0 && task.lap.outline.diameterMm < leastMm) {
+    say('lap.diameter', `A lap under ${leastMm} mm falls between the rings that are forecast. Choose a larger lap.`);
   }
   if (reasons.length === 0 && lapFace(task.lap).facetShare < 0.01) {
     say(

@@ -55,7 +55,7 @@ function azimuthSums(removal: Removal, kind: number, highest: number): { re: Flo
   for (const stroke of removal.strokes) {
     if (stroke.kind !== kind) continue;
     count++;
-    const theta = TURN * (stroke.from - Math.floor(stroke.from));
+    const theta = TURN * (stroke.turntableTurns - Math.floor(stroke.turntableTurns));
     const stepRe = Math.cos(theta);
     const stepIm = Math.sin(theta);
     let a = 1;

@@ -67,7 +67,7 @@ function drawFace(lap: Lap, face: Face): FacePicture {
   return { angles: ANGLES, ringMm: RING_MM, rings, firstRing, excess };
 }
 
-/** Where round the glass strokes fell (turns walked at their begin, without the whole turns), and how many on each place. */
+/** Where round the glass strokes fell (turns of the turntable at their begin, without the whole turns), and how many on each place. */
 type Falls = Map<number, number>;
 
 /**
@@ -85,10 +85,10 @@ function orientations(removal: Removal, kind: number): Map<number, Falls> {
   const steps = Math.ceil(360 / symmetry / LARGEST_STEP_DEG);
   const step = whole.size <= steps ? 1 : ANGLES / symmetry / steps;
   const found = new Map<number, Falls>();
-  for (const { lapTurns, from } of strokes) {
+  for (const { lapTurns, turntableTurns } of strokes) {
     const at = step === 1 ? Math.round(angleOf(lapTurns)) : angleOf(lapTurns) / step;
     const later = at - Math.floor(at);
-    const place = Math.round((from - Math.floor(from)) * SAME_PLACE) / SAME_PLACE;
+    const place = Math.round((turntableTurns - Math.floor(turntableTurns)) * SAME_PLACE) / SAME_PLACE;
     for (const [before, times] of [
       [0, 1 - later],
       [1, later],

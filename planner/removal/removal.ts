@@ -2,35 +2,18 @@
  * What a path takes off a glass. The path is sorted into kinds of strokes (./strokes), each kind is computed once, and a
  * stint, a program or a part of one is a sum over kinds: the mean profile counts them, the map turns them to where they fall.
  */
-import type { Path } from '../path/types';
-import type { Glass, Lap } from '../shelf/types';
+import type { Glass } from '../shelf/types';
 import { checkWork } from './check-work';
-import { ContactSolver, type PressureLaw } from './contact';
+import { ContactSolver } from './contact';
 import type { GlassRing } from './contact-region';
 import { type Face, lapFace, loadN } from './face';
 import { addProfile, depthScaleNm, type Rings } from './profile';
 import { RemovalRefused } from './refusal';
+import { type RemovalTask, RING_STEP_MM } from './removal-task';
 import { type Stroke, type StrokeKind, splitStrokes } from './strokes';
 import { refuseTipping } from './tipping';
 import { type WorkPoint, workPoints } from './work-points';
 
-export interface RemovalTask {
-  path: Path;
-  lap: Lap;
-  glass: Glass;
-  /** Preston's coefficient, 1/Pa. */
-  kPerPa: number;
-  /** Where to stop; the whole path if absent. */
-  untilTurns?: number;
-  /** How the lap presses off the rim; balanced if absent. */
-  pressureLaw?: PressureLaw;
-  /** Distance of the rings, 0.5 mm if absent. */
-  ringStepMm?: number;
-  /** Largest distance of two points along a stroke, mm; 1.25 if absent (2 for a star, whose rim is soft). */
-  pointStepMm?: number;
-}
-
-const RING_STEP_MM = 0.5;
 const POINT_STEP_MM = 1.25;
 const POINT_STEP_STAR_MM = 2;
 const FEWEST_POINTS = 48;
@@ -70,6 +53,11 @@ export function prepareRemoval(task: RemovalTask): Removal {
   const stepMm = task.ringStepMm ?? RING_STEP_MM;
   const rings = { stepMm, count: Math.floor(ring.rimMm / stepMm + 1e-9) + 1 };
   const { kinds, strokes } = splitStrokes(path, lap, Math.min(path.turns, task.untilTurns ?? path.turns));
+  const lost = kinds.find(({ wayMm }) => !Number.isFinite(wayMm));
+  if (lost) {
+    const message = `The path is not a place at ${lost.from.toFixed(2)} turns: a setting, length or width is not a number. Give one.`;
+    throw new RemovalRefused([{ field: 'path', message }]);
+  }
   const pointStepMm = task.pointStepMm ?? (face.wholeMm < face.reachMm ? POINT_STEP_STAR_MM : POINT_STEP_MM);
   const points = kinds.map(({ from, to, free, wayMm }, kind) => {
     const count = Math.max(FEWEST_POINTS, Math.ceil(wayMm / pointStepMm));

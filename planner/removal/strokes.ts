@@ -23,6 +23,8 @@ export interface Stroke {
   /** Turns walked where it begins and ends. */
   from: number;
   to: number;
+  /** Angle of the turntable at its begin, turns. */
+  turntableTurns: number;
   /** How the lap lies at its begin, in turns: in the stand's frame at that moment. */
   lapTurns: number;
 }
@@ -50,14 +52,15 @@ export function splitStrokes(path: Path, lap: Lap, untilTurns: number): Strokes 
       const from = stint.fromTurns + (i / count) * turns;
       if (from >= untilTurns - 1e-12) break;
       const to = Math.min(untilTurns, stint.fromTurns + ((i + 1) / count) * turns);
-      const lapTurns = probe(path, from, to, buffer);
+      const start = probe(path, from, to, buffer);
       let kind = kinds.findIndex((known, k) => isSame(known, probes[k]!, from, to, free, buffer));
       if (kind < 0) {
         kind = kinds.length;
         kinds.push({ from, to, free, wayMm: way(buffer) });
         probes.push(buffer.slice());
       }
-      strokes.push({ stint: index, kind, from, to, lapTurns: lapTurns + byHandTurns(path, from) + (free ? from : 0) });
+      const lapTurns = start.lapTurns + byHandTurns(path, from) + (free ? start.turntableTurns : 0);
+      strokes.push({ stint: index, kind, from, to, turntableTurns: start.turntableTurns, lapTurns });
     }
   });
   return { kinds, strokes };
@@ -83,21 +86,25 @@ export function turnsFreely(lap: Lap, stint: PathStint): boolean {
   return lap.rotation === 'free' || stint.geared.stint.clocking.kind === 'free';
 }
 
-/** Fills the buffer with places relative to the begin; returns the lap's turns there. */
-function probe(path: Path, from: number, to: number, buffer: Float64Array): number {
+/** Fills the buffer with places relative to the begin; returns the angles there. */
+function probe(
+  path: Path,
+  from: number,
+  to: number,
+  buffer: Float64Array,
+): { turntableTurns: number; lapTurns: number } {
   const place = new Float64Array(4);
-  let startTurntable = 0;
-  let startLap = 0;
+  path.sample(from, place);
+  const start = { turntableTurns: place[0]!, lapTurns: place[3]! };
   PROBES.forEach((share, k) => {
     // A hair inside, so that a stint's border gives this stint's place.
     path.sample(from + (to - from) * Math.min(1 - 1e-9, share), place);
-    if (k === 0) [startTurntable, , , startLap] = place as unknown as [number, number, number, number];
-    buffer[4 * k] = place[0]! - startTurntable;
+    buffer[4 * k] = place[0]! - start.turntableTurns;
     buffer[4 * k + 1] = place[1]!;
     buffer[4 * k + 2] = place[2]!;
-    buffer[4 * k + 3] = place[3]! - startLap;
+    buffer[4 * k + 3] = place[3]! - start.lapTurns;
   });
-  return startLap;
+  return start;
 }
 
 function isSame(
