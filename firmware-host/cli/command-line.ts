@@ -10,28 +10,26 @@ import {
   type Verb,
 } from './verb';
 
-/** Loaded only when called, so that `check` does not wait for what `serve` needs. */
-export const VERBS: Record<string, () => Verb> = {
-  check: () => (require('./check') as { check: Verb }).check,
-  compile: () => (require('./compile') as { compile: Verb }).compile,
-  predict: () => (require('./predict') as { predict: Verb }).predict,
-  rehearse: () => (require('./rehearse') as { rehearse: Verb }).rehearse,
-  serve: () => (require('./serve') as { serve: Verb }).serve,
-};
+/** How to get each verb, by its name. */
+export type Verbs = Record<string, () => Verb>;
 
-export async function runCommandLine(args: readonly string[], surroundings: Surroundings): Promise<number> {
+export async function runCommandLine(
+  args: readonly string[],
+  verbs: Verbs,
+  surroundings: Surroundings,
+): Promise<number> {
   const { out } = surroundings;
   const [name, ...rest] = args;
   if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
-    const asked = rest[0] === undefined ? undefined : VERBS[rest[0]];
-    out(asked === undefined ? listOfVerbs() : helpOf(asked()));
+    const asked = rest[0] === undefined ? undefined : verbs[rest[0]];
+    out(asked === undefined ? listOfVerbs(verbs) : helpOf(asked()));
     return name === undefined ? 1 : 0;
   }
   const json = rest.includes('--json');
   try {
-    const load = Object.hasOwn(VERBS, name) ? VERBS[name] : undefined;
+    const load = Object.hasOwn(verbs, name) ? verbs[name] : undefined;
     if (load === undefined)
-      throw usageComplaint(`There is no verb "${name}". There are: ${Object.keys(VERBS).join(', ')}.`);
+      throw usageComplaint(`There is no verb "${name}". There are: ${Object.keys(verbs).join(', ')}.`);
     const verb = load();
     if (rest.includes('--help') || rest.includes('-h')) {
       out(helpOf(verb));
@@ -61,8 +59,8 @@ function helpOf(verb: Verb): string {
   return [`wholeturn ${verb.usage}`, '', verb.summary, '', ...verb.help.map((line) => `  ${line}`), ''].join('\n');
 }
 
-function listOfVerbs(): string {
-  const lines = Object.entries(VERBS).map(([name, load]) => `  ${name.padEnd(10)}${load().summary}`);
+function listOfVerbs(verbs: Verbs): string {
+  const lines = Object.entries(verbs).map(([name, load]) => `  ${name.padEnd(10)}${load().summary}`);
   return [
     'wholeturn VERB ... [--json]',
     '',

@@ -1,5 +1,6 @@
 /** The way in from a terminal: `npm run -s wholeturn -- VERB ...`. */
 import { runCommandLine } from './command-line';
+import { VERBS } from './verbs';
 
 const surroundings = {
   out: (text: string) => process.stdout.write(text),
@@ -12,6 +13,6 @@ const surroundings = {
   },
 };
 
-runCommandLine(process.argv.slice(2), surroundings).then((code) => {
+runCommandLine(process.argv.slice(2), VERBS, surroundings).then((code) => {
   process.exitCode = code;
 });

@@ -21,7 +21,7 @@ export interface ConductorOptions {
   recorder: RunRecorder;
   newRunId(): string;
   /** A run of an earlier launch that is to be gone on with. */
-  interrupted?: { runId: string; turnsWalked: number };
+  interrupted?: { runId: string; turnsWalked: number } | null;
 }
 
 /** Answer to every order; `words` say why not, and what to do. */
@@ -58,7 +58,7 @@ export class Conductor {
     this.walker = new Walker(this.hands, plan);
     this.runner = new ProcedureRunner(() => clock.now());
     this.runId = interrupted?.runId ?? null;
-    if (interrupted !== undefined) this.walker.standAt(interrupted.turnsWalked);
+    if (interrupted) this.walker.standAt(interrupted.turnsWalked);
     const restarted = status.positionLost ? identity.bootCause : null;
     this.model = initialModel({ latchedStop: status.latchedStop, restarted });
     this.told = { stop: status.latchedStop, silent: status.hostSilent, restTurns: Number.NaN };
@@ -257,7 +257,9 @@ export class Conductor {
   }
 
   private lost(words: string): void {
-    this.note('notice', `The line to the stand: ${words}.`);
+    this.note('notice', `The line to the stand: ${words}`);
+    // A port that is gone also falls silent: it is being opened anew already.
+    if (this.model.linkLost) return;
     this.dispatch({ kind: 'linkLost' });
     if (this.model.state === 'Aborting') this.dispatch({ kind: 'done' });
     void this.reopen();

@@ -10,7 +10,8 @@ import { VirtualStand } from '../virtual/virtual-stand';
 import { Conductor, type ConductorOptions } from './conductor';
 import type { RunPlan } from './plan';
 
-export interface VirtualRunOptions extends Pick<ConductorOptions, 'recorder' | 'newRunId' | 'interrupted'> {
+export interface VirtualRunOptions extends Pick<ConductorOptions, 'recorder' | 'newRunId'> {
+  interrupted?: Exclude<ConductorOptions['interrupted'], undefined>;
   plan: RunPlan;
   bootId: number;
   linkId: number;

@@ -2,13 +2,13 @@ import { describe, expect, test } from 'vitest';
 import { IndexWatch } from '../../firmware-host/run/index-watch';
 import { SEGMENT_BYTES } from '../../planner/steps/segment';
 import { compileProgram } from '../../planner/steps/summary';
-import { demoStand, program } from '../support/programs';
-import { ask, planOf, reach, readyRun, START } from './support';
+import { program } from '../support/programs';
+import { ask, planOf, quickStand, reach, readyRun, START } from './support';
 
 const walked = program([{ turns: 4 }], { turntableRpm: 5 });
-const plan = planOf(walked, demoStand);
-const { summary } = compileProgram(walked, demoStand);
-const STEPS_A_TURN = demoStand.axes.turntable.stepsPerUnit;
+const plan = planOf(walked, quickStand);
+const { summary } = compileProgram(walked, quickStand);
+const STEPS_A_TURN = quickStand.axes.turntable.stepsPerUnit;
 
 describe('a turntable that slips', () => {
   test.each([0.3, -0.3, 0.05])(
@@ -59,7 +59,7 @@ describe('a turntable that slips', () => {
 describe('the watch itself', () => {
   const segment = (ticks: number, flags: number, steps: number): number[] => [ticks, flags, 0, steps, 0, 0, 0, 0];
   const owing = (late: number): IndexWatch => {
-    const watch = new IndexWatch(demoStand, 0);
+    const watch = new IndexWatch(quickStand, 0);
     watch.report(0, null, 0.5);
     expect(watch.report(1, Math.floor(STEPS_A_TURN) + late, 1.001)).toBeNull();
     return watch;
@@ -85,7 +85,7 @@ describe('the watch itself', () => {
   });
 
   test('edges too many are told', () => {
-    const watch = new IndexWatch(demoStand, 0);
+    const watch = new IndexWatch(quickStand, 0);
     watch.report(4, null, 0.5);
     expect(watch.report(6, Math.round(STEPS_A_TURN), 1.01)).toBe('the index came 2 times at once');
     const again = owing(0);
@@ -93,7 +93,7 @@ describe('the watch itself', () => {
   });
 
   test('a walk that starts at an index is not judged by it', () => {
-    const watch = new IndexWatch(demoStand, 3);
+    const watch = new IndexWatch(quickStand, 3);
     watch.report(7, null, 3);
     expect(watch.report(8, Math.round(3 * STEPS_A_TURN) + 1, 3.01)).toBeNull();
     expect(watch.report(8, null, 3.9)).toBeNull();

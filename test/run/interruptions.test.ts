@@ -5,9 +5,9 @@
 import { describe, expect, test } from 'vitest';
 import type { Stint } from '../../planner/program/types';
 import { compileProgram } from '../../planner/steps/summary';
-import { demoStand, program } from '../support/programs';
+import { program } from '../support/programs';
 import { seeded } from '../support/random';
-import { ask, planOf, readyRun, START } from './support';
+import { ask, planOf, quickStand, readyRun, START } from './support';
 
 const CASES = 200;
 const STANDS = 8;
@@ -23,12 +23,12 @@ const PATTERNS: Partial<Stint>[][] = [
 
 describe.each(Array.from({ length: STANDS }, (_, i) => i))('stand %i, each case started anew', (number) => {
   const walked = program(PATTERNS[number % PATTERNS.length]!, { turntableRpm: 5 });
-  const { summary } = compileProgram(walked, demoStand);
+  const { summary } = compileProgram(walked, quickStand);
 
   test(`${CASES / STANDS} walks with pauses and changes of pace at random moments`, async () => {
     expect(summary).not.toBeNull();
     const random = seeded(20_261_125 + number);
-    const { run, conductor } = await readyRun(planOf(walked, demoStand));
+    const { run, conductor } = await readyRun(planOf(walked, quickStand));
     let interrupted = 0;
     for (let n = 0; n < CASES / STANDS; n++) {
       await ask(run, START, 'Execute');

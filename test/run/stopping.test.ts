@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { compileProgram } from '../../planner/steps/summary';
-import { demoStand, program } from '../support/programs';
-import { ask, GO_ON, planOf, reach, readyRun, START } from './support';
+import { program } from '../support/programs';
+import { ask, GO_ON, planOf, quickStand, reach, readyRun, START } from './support';
 
 const STOP = { kind: 'command', command: 'stop' } as const;
 const RESET = { kind: 'command', command: 'reset' } as const;
@@ -13,8 +13,8 @@ const walked = program(
   ],
   { turntableRpm: 5 },
 );
-const plan = planOf(walked, demoStand);
-const { summary } = compileProgram(walked, demoStand);
+const plan = planOf(walked, quickStand);
+const { summary } = compileProgram(walked, quickStand);
 
 /** Turns walked, told to a thousandth of a step of the turntable. */
 const turns = (run: Awaited<ReturnType<typeof readyRun>>['run']): number => run.conductor.snapshot().turnsWalked;

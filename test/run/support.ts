@@ -6,6 +6,13 @@ import type { RunReport, RunState } from '../../firmware-host/run/types';
 import { VirtualRun, type VirtualRunOptions } from '../../firmware-host/run/virtual-run';
 import type { Program } from '../../planner/program/types';
 import type { Stand } from '../../planner/stand/types';
+import { demoStand } from '../support/programs';
+
+/** The demo stand with a turntable that follows 5 turns a minute: short walks, so that many fit into a test. */
+export const quickStand: Stand = {
+  ...demoStand,
+  axes: { ...demoStand.axes, turntable: { ...demoStand.axes.turntable, maxAcceleration: 0.6 } },
+};
 
 /** Keeps what it is told, in order. */
 export class Remembered implements RunRecorder {

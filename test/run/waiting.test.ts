@@ -1,15 +1,15 @@
 import { describe, expect, test } from 'vitest';
 import { compileProgram } from '../../planner/steps/summary';
-import { demoStand, program } from '../support/programs';
-import { ask, GO_ON, planOf, reach, readyRun, START } from './support';
+import { program } from '../support/programs';
+import { ask, GO_ON, planOf, quickStand, reach, readyRun, START } from './support';
 
 const UNSUSPEND = { kind: 'command', command: 'unsuspend' } as const;
 const RESET = { kind: 'command', command: 'reset' } as const;
 
 describe('rests that the path plans', () => {
   const byHand = program([{ turns: 3, clocking: { kind: 'byHand', everyTurns: 1, byDeg: 90 } }], { turntableRpm: 5 });
-  const plan = planOf(byHand, demoStand);
-  const { summary } = compileProgram(byHand, demoStand);
+  const plan = planOf(byHand, quickStand);
+  const { summary } = compileProgram(byHand, quickStand);
 
   test('for hand clocking it waits at the index, lap up, until a person says so', async () => {
     const { run, conductor } = await readyRun(plan);
@@ -56,13 +56,13 @@ describe('rests that the path plans', () => {
         turntableRpm: 5,
       },
     );
-    const changePlan = planOf(change, demoStand);
+    const changePlan = planOf(change, quickStand);
     expect(changePlan.path.rests.map((rest) => rest.reason)).toEqual(['pattern change']);
     const { run, conductor, recorder } = await readyRun(changePlan);
     await ask(run, START, 'Complete');
     expect(recorder.events.map((event) => event.words)).not.toContain('Paused');
     expect(conductor.result()).toMatchObject({
-      endSteps: compileProgram(change, demoStand).summary!.endSteps,
+      endSteps: compileProgram(change, quickStand).summary!.endSteps,
       underruns: 0,
     });
   });
@@ -70,8 +70,8 @@ describe('rests that the path plans', () => {
 
 describe('what may be missing', () => {
   const walked = program([{ turns: 2 }], { turntableRpm: 5 });
-  const plan = planOf(walked, demoStand);
-  const { summary } = compileProgram(walked, demoStand);
+  const plan = planOf(walked, quickStand);
+  const { summary } = compileProgram(walked, quickStand);
   const exact = { endSteps: summary!.endSteps, travelSteps: summary!.travelSteps, underruns: 0 };
 
   test('a rule can make it wait for something outside', async () => {
@@ -85,7 +85,7 @@ describe('what may be missing', () => {
 
   test('a host that is late by less than the silence lets the pace droop and nothing else', async () => {
     // A stand that waits longer for its host than its queue lasts.
-    const patient = planOf(walked, { ...demoStand, hostSilentMs: 2000 });
+    const patient = planOf(walked, { ...quickStand, hostSilentMs: 2000 });
     const { run, conductor } = await readyRun(patient);
     await ask(run, START, 'Execute');
     for (let i = 0; i < 12; i++) {

@@ -1,0 +1,12 @@
+import type { Verbs } from './command-line';
+import type { Verb } from './verb';
+
+/** Loaded only when called, so that `check` does not wait for what `serve` needs. */
+export const VERBS: Verbs = {
+  check: () => (require('./check') as { check: Verb }).check,
+  compile: () => (require('./compile') as { compile: Verb }).compile,
+  predict: () => (require('./predict') as { predict: Verb }).predict,
+  rehearse: () => (require('./rehearse') as { rehearse: Verb }).rehearse,
+  logbook: () => (require('./logbook') as { logbook: Verb }).logbook,
+  serve: () => (require('./serve') as { serve: Verb }).serve,
+};

@@ -1,0 +1,41 @@
+/** What passes between the thread that walks and the one that serves people. Plain data: it is copied on the way. */
+import type { MessagePort } from 'node:worker_threads';
+import type { Program } from '../../planner/program/types';
+import type { Stand } from '../../planner/stand/types';
+import type { EventKind } from '../logbook/logbook';
+import type { Order, OrderAnswer } from './conductor';
+import type { RunSnapshot } from './snapshot';
+import type { RunReport } from './types';
+
+/** Which stand: the virtual one, at so many times real time. */
+export interface StandChoice {
+  kind: 'virtual';
+  speedFactor: number;
+  bootId: number;
+  linkId: number;
+}
+
+export interface RunThreadData {
+  program: Program;
+  stand: Stand;
+  choice: StandChoice;
+  interrupted: { runId: string; turnsWalked: number } | null;
+  /** Where rows for the logbook go, past everybody else. */
+  recorder: MessagePort;
+}
+
+export type ToRunThread =
+  | { kind: 'order'; id: number; order: Order }
+  | { kind: 'pace'; id: number; pace: number }
+  | { kind: 'close'; id: number };
+
+export type FromRunThread =
+  | { kind: 'ready'; snapshot: RunSnapshot }
+  | { kind: 'failed'; words: string }
+  /** `changed`: more than the place is new. */
+  | { kind: 'snapshot'; snapshot: RunSnapshot; result: RunReport; changed: boolean }
+  | { kind: 'event'; event: EventKind; turnsWalked: number | null; words: string }
+  | { kind: 'answer'; id: number; answer: OrderAnswer };
+
+/** A thread is started from TypeScript as the program itself is. */
+export const THREAD_ARGUMENTS = ['-r', require.resolve('ts-node/register/transpile-only')];

@@ -1,0 +1,97 @@
+import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { Logbook } from '../../firmware-host/logbook/logbook';
+import type { RunReport } from '../../firmware-host/run/types';
+import type { ProgramSummary } from '../../planner/steps/summary';
+import { wholeturn } from './support';
+
+const EXAMPLES = join(__dirname, '..', '..', 'planner', 'examples');
+const PROGRAMS = readdirSync(EXAMPLES).filter((name) => /\.yaml$/.test(name) && !/^(shelf|stand)\./.test(name));
+
+let home: string;
+beforeAll(() => {
+  home = mkdtempSync(join(tmpdir(), 'wholeturn-rehearse-'));
+});
+afterAll(() => rmSync(home, { recursive: true }));
+
+describe.each(PROGRAMS)('%s', (name) => {
+  test('ends where it was compiled to end, step by step', async () => {
+    const compiled = await wholeturn(['compile', join(EXAMPLES, name), '--json'], home);
+    expect([compiled.code, compiled.err]).toEqual([0, '']);
+    const summary = JSON.parse(compiled.out) as ProgramSummary;
+    const rehearsed = await wholeturn(['rehearse', join(EXAMPLES, name), '--json'], home);
+    expect([rehearsed.code, rehearsed.err]).toEqual([0, '']);
+    expect(rehearsed.out.trim().split('\n')).toHaveLength(1);
+    const report = JSON.parse(rehearsed.out) as RunReport;
+    expect(report).toMatchObject({
+      state: 'Complete',
+      turnsWalked: summary.turns,
+      endSteps: summary.endSteps,
+      travelSteps: summary.travelSteps,
+      slipSteps: 0,
+      underruns: 0,
+      droopTicks: 0,
+    });
+    expect(report.durationSeconds).toBeGreaterThan(summary.durationSeconds);
+
+    const logbook = Logbook.open(join(home, 'logbook.db'));
+    expect(logbook.run(report.runId)).toMatchObject({ virtual: true, kind: 'rehearsal', report });
+    // A place at least every turn and every 5 s of the walk.
+    const places = logbook.checkpoints(report.runId);
+    expect(places.length).toBeGreaterThanOrEqual(summary.durationSeconds / 5.1);
+    for (let i = 1; i < places.length; i++) expect(places[i]!.turnsWalked - places[i - 1]!.turnsWalked).toBeLessThan(1);
+    logbook.close();
+  });
+});
+
+test('compile and rehearse have the fields that others rely on', async () => {
+  const program = join(EXAMPLES, 'short-check.yaml');
+  const compiled = JSON.parse((await wholeturn(['compile', program, '--json'], home)).out);
+  expect(Object.keys(compiled)).toEqual(
+    expect.arrayContaining(['turns', 'strokes', 'durationSeconds', 'segments', 'endSteps', 'travelSteps', 'stints']),
+  );
+  expect(Object.keys(compiled.stints[0])).toEqual(
+    expect.arrayContaining([
+      'turns',
+      'strokes',
+      'strokesPerTurn',
+      'nudges',
+      'clockings',
+      'rateDeviation',
+      'distinctAzimuths',
+      'evenness',
+      'warnings',
+    ]),
+  );
+  expect(JSON.parse((await wholeturn(['check', program, '--json'], home)).out)).toEqual({ ok: true, complaints: [] });
+});
+
+test('a page an optician can read, unmistakably virtual; progress only where somebody watches', async () => {
+  const program = join(EXAMPLES, 'short-check.yaml');
+  const quiet = await wholeturn(['rehearse', program], home);
+  expect(quiet.err).toBe('');
+  expect(quiet.out.match(/VIRTUAL STAND: a rehearsal\. Nothing of iron moves and no glass is touched\./g)).toHaveLength(
+    2,
+  );
+  for (const words of [
+    'What will happen: 4 whole turns',
+    'Done: 4 whole turns of 4',
+    'Evenness',
+    'to the step',
+    'marked virtual',
+  ])
+    expect(quiet.out.replace(/\s+/g, ' ')).toContain(words);
+  const watched = await wholeturn(['rehearse', program, '--speed', '100'], home, true);
+  expect(watched.code).toBe(0);
+  expect(watched.err).toMatch(/Turn \d\.\d of 4 \| .* \| \d+ strokes?, \d+ nudges?, \d+ clockings? \| .* left/);
+});
+
+test('the logbook lists what was run', async () => {
+  const listed = await wholeturn(['logbook', '--last', '2'], home);
+  expect(listed.out.trim().split('\n')).toHaveLength(2);
+  expect(listed.out).toMatch(/virtual {2}\S+ {2}.*: Done, 4 of 4 turns in/);
+  const json = JSON.parse((await wholeturn(['logbook', '--json'], home)).out);
+  expect(json).toMatchObject({ leftOpen: [], file: join(home, 'logbook.db') });
+});

@@ -1,0 +1,108 @@
+/** The threads of a real run, on the virtual stand many times faster than real time. The one test here that uses the clock on the wall. */
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import { Logbook } from '../../firmware-host/logbook/logbook';
+import { LogbookWriter } from '../../firmware-host/logbook/writer';
+import type { Order } from '../../firmware-host/run/conductor';
+import { RunThread } from '../../firmware-host/run/thread-host';
+import type { RunState } from '../../firmware-host/run/types';
+import { compileProgram } from '../../planner/steps/summary';
+import { program } from '../support/programs';
+import { quickStand } from './support';
+
+let folder: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'wholeturn-thread-'));
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+const walked = program([{ turns: 2 }], { turntableRpm: 5 });
+const { summary } = compileProgram(walked, quickStand);
+
+async function begin(file: string) {
+  const writer = await LogbookWriter.open(file, (words) => {
+    throw new Error(words);
+  });
+  const recorder = writer.recorderPort({
+    virtual: true,
+    kind: 'rehearsal',
+    title: walked.title,
+    programFile: walked.file,
+    programText: '',
+    recipe: {},
+    stand: quickStand.name,
+    plannedTurns: 2,
+    plannedSeconds: summary!.durationSeconds,
+  });
+  const told: string[] = [];
+  const run = await RunThread.begin({
+    program: walked,
+    stand: quickStand,
+    choice: { kind: 'virtual', speedFactor: 60, bootId: 7, linkId: 1234 },
+    interrupted: null,
+    recorder,
+    happened: (_kind, _turns, words) => told.push(words),
+    died: (words) => told.push(words),
+  });
+  return { writer, run, told };
+}
+
+function reached(run: RunThread, state: RunState): Promise<void> {
+  return new Promise((resolve) => {
+    const look = (): void => {
+      if (run.snapshot().state !== state) return;
+      off();
+      resolve();
+    };
+    const off = run.onChange(look);
+    setImmediate(look);
+  });
+}
+
+async function ask(run: RunThread, order: Order, state: RunState): Promise<void> {
+  const there = reached(run, state);
+  expect(await run.order(order)).toEqual({ ok: true });
+  await there;
+}
+
+/** What a long commit or a solver does to this thread. */
+function blockFor(milliseconds: number): void {
+  Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, milliseconds);
+}
+
+test('a run goes on undisturbed while the serving thread is blocked, and is kept in the logbook', async () => {
+  const file = join(folder, 'logbook.db');
+  const { writer, run, told } = await begin(file);
+  await ask(run, { kind: 'command', command: 'clear' }, 'Stopped');
+  await ask(run, { kind: 'command', command: 'reset' }, 'Idle');
+  await ask(run, { kind: 'command', command: 'start', from: 'beginning' }, 'Execute');
+  // 300 ms of this thread are 18 s of the stand's time, most of the walk.
+  blockFor(300);
+  await reached(run, 'Complete');
+  const result = run.result()!;
+  expect(result).toMatchObject({
+    state: 'Complete',
+    endSteps: summary!.endSteps,
+    travelSteps: summary!.travelSteps,
+    underruns: 0,
+    droopTicks: 0,
+  });
+  await run.close();
+  await writer.close();
+  expect(told).toContain('Done');
+  expect(await run.order({ kind: 'command', command: 'reset' })).toEqual({
+    ok: false,
+    words: 'Run control was closed.',
+  });
+  const logbook = Logbook.open(file);
+  expect(logbook.run(result.runId)).toMatchObject({ state: 'Complete', virtual: true, report: result });
+  expect(logbook.checkpoints(result.runId).at(-1)).toMatchObject({ state: 'Complete', turnsWalked: 2, lift: 'up' });
+  expect(logbook.events(100).map(({ words }) => words)).toEqual(told);
+  logbook.close();
+});
+
+test('a logbook that cannot be opened is refused before anything is started', async () => {
+  await expect(LogbookWriter.open(folder, () => {})).rejects.toMatchObject({ fault: 'input' });
+});
