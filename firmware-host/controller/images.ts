@@ -100,6 +100,11 @@ export function readManifest(): Manifest {
   return JSON.parse(readFileSync(join(IMAGES, 'manifest.json'), 'utf8')) as Manifest;
 }
 
+/** The image hash of SPEC 4 that the kept images tell. */
+export function imageHash({ sources }: Manifest = readManifest()): number {
+  return Number.parseInt(sources.slice(0, 8), 16);
+}
+
 export function sha256(bytes: Uint8Array): string {
   return createHash('sha256').update(bytes).digest('hex');
 }

@@ -53,11 +53,12 @@ export const BOOT_CAUSES: readonly (BootCause | undefined)[] = [
   'watchdog',
   'virtual',
 ];
+export const VIRTUAL_BOARD = 'virtual board';
 export const BOARDS: readonly (string | undefined)[] = [
   undefined,
   'reference board (ATmega2560)',
   'small board (ATmega328P)',
-  'virtual board',
+  VIRTUAL_BOARD,
 ];
 
 const TYPES: Readonly<Record<number, string>> = {

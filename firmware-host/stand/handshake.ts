@@ -11,6 +11,11 @@ const RETRY_SECONDS = 0.3;
 /** A board that was reset by opening its port sits in its boot-loader for one to two seconds. */
 const TIMEOUT_SECONDS = 5;
 
+/** Nobody answered at all, or not as a controller of ours does. */
+export class NoAnswer extends Error {
+  override readonly name = 'NoAnswer';
+}
+
 /** What this host knows of the link that the new one replaces. */
 export interface LinkBefore {
   linkId: number;
@@ -41,8 +46,9 @@ export class Handshake {
   /** Why there is no use in waiting any longer. */
   failure(now: number): Error | undefined {
     if (now < this.giveUpAt) return undefined;
-    const why = this.refusal ?? 'Nothing answered; is it powered, plugged in, and flashed with the controller image?';
-    return new Error(`The stand did not open within ${TIMEOUT_SECONDS} s. ${why}`);
+    const late = `The stand did not open within ${TIMEOUT_SECONDS} s.`;
+    if (this.refusal !== undefined) return new Error(`${late} ${this.refusal}`);
+    return new NoAnswer(`${late} Nothing answered; is it powered, plugged in, and flashed with the controller image?`);
   }
 
   /** The answer to this handshake, or an Error where the stand answers but cannot be used; undefined for anything else. */
