@@ -91,7 +91,7 @@ export class Life {
       this.send(0x10, segments.flat());
     }
     const roll = random.next();
-    if (roll < 0.25) this.send(0x11, [random.pick([64, 64, 64, 40, 12, 4, 0]), status.rests, this.eases]);
+    if (roll < 0.25) this.send(0x11, [random.pick([64, 64, 64, 64, 64, 64, 40, 12, 0]), status.rests, this.eases]);
     else if (roll < 0.35) this.inputs ^= INDEX;
     else if (roll < 0.36) this.ease();
     else if (this.kind !== 'walk') this.stumble(roll);

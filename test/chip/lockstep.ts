@@ -72,6 +72,8 @@ export interface Relived {
   steps: Step[];
   frames: Frame[];
   strayed: boolean;
+  /** Ticks relived. */
+  ticks: number;
 }
 
 export function relive(recorded: RecordedChip): Relived {
@@ -119,7 +121,7 @@ export function relive(recorded: RecordedChip): Relived {
   }
   // The last act may have been cut short when the chip was stopped.
   reader.take(board.read());
-  return { steps, frames: reader.frames, strayed: raw.replay_strayed() !== 0 };
+  return { steps, frames: reader.frames, strayed: raw.replay_strayed() !== 0, ticks: board.now };
 }
 
 /** Frames that must be alike: `opened` names the board and is not compared. */

@@ -22,7 +22,7 @@ void send_refused(uint8_t seq, uint8_t type, struct refusal_note note) {
 }
 
 void send_millisecond(void) {
-  if (core.link == 0) return;
+  if (core.last_link == 0) return; /* a stock Firmata client is spared; a link that ended is told how it ends */
   if (core.status_left_ms != 0) core.status_left_ms--;
   if (core.status_left_ms == 0) send_want(WANT_STATUS);
 }
