@@ -86,7 +86,7 @@ export class OtherSense {
 
   /**
    * How far a stint's centroid lies outward of the mean of both senses. The other sense is the mirror image of the lap's way in
-   * the line through axis and setting, walked over a turntable that runs as before.
+   * the line through axis and setting; turntable and clocking run as before.
    */
   shiftMm(index: number, stint: PathStint, profile: Profile): number {
     if (stint.geared.stint.widthMm === 0) return 0;
@@ -118,7 +118,7 @@ export class OtherSense {
 
 function mirrored(path: Path): Path {
   const flip = (out: Float64Array): void => {
-    for (const i of [1, 3, 5, 7]) if (i < out.length) out[i] = -out[i]!;
+    for (const i of [1, 5]) if (i < out.length) out[i] = -out[i]!;
   };
   return {
     turns: path.turns,
@@ -126,7 +126,7 @@ function mirrored(path: Path): Path {
     rests: path.rests,
     at(u) {
       const place = path.at(u);
-      return { ...place, xMm: -place.xMm, lapTurns: -place.lapTurns };
+      return { ...place, xMm: -place.xMm };
     },
     sample(u, out) {
       path.sample(u, out);
