@@ -7,13 +7,10 @@ import type { Order, OrderAnswer } from './conductor';
 import type { RunSnapshot } from './snapshot';
 import type { RunReport } from './types';
 
-/** Which stand: the virtual one, at so many times real time. */
-export interface StandChoice {
-  kind: 'virtual';
-  speedFactor: number;
-  bootId: number;
-  linkId: number;
-}
+/** Which stand: the virtual one, at so many times real time, or one of iron on a serial port. */
+export type StandChoice =
+  | { kind: 'virtual'; speedFactor: number; bootId: number; linkId: number }
+  | { kind: 'serial'; path: string; linkId: number };
 
 export interface RunThreadData {
   program: Program;

@@ -11,6 +11,7 @@ import { runInRealTime } from '../virtual/real-time';
 import type { Conductor } from './conductor';
 import { planRun } from './plan';
 import type { RunRecorder } from './recorder';
+import { connectSerial } from './serial-run';
 import type { FromRunThread, RunThreadData, ToRunThread } from './thread-messages';
 import { VirtualRun } from './virtual-run';
 
@@ -35,17 +36,16 @@ async function begin(): Promise<void> {
   const { program, stand, choice, interrupted } = data;
   const plan = planRun(program, stand);
   if (Array.isArray(plan)) throw new Error(plan.map(({ message }) => message).join(' '));
-  const run = await VirtualRun.begin({
-    plan,
-    recorder: recorder(),
-    newRunId: () => runIdAt(Date.now(), randomInt(0x10000)),
-    bootId: choice.bootId,
-    linkId: choice.linkId,
-    interrupted,
-  });
   const clock = new RealClock();
-  const stopTime = runInRealTime(run.simulation, choice.speedFactor, clock);
-  serve(run.conductor, clock, stopTime);
+  const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
+  const { linkId } = choice;
+  const options = { plan, recorder: recorder(), newRunId, linkId, interrupted };
+  if (choice.kind === 'serial') {
+    serve(await connectSerial({ ...options, clock, path: choice.path }), clock, () => {});
+    return;
+  }
+  const run = await VirtualRun.begin({ ...options, bootId: choice.bootId });
+  serve(run.conductor, clock, runInRealTime(run.simulation, choice.speedFactor, clock));
 }
 
 function serve(conductor: Conductor, clock: RealClock, stopTime: () => void): void {

@@ -39,8 +39,9 @@ export class SerialBench {
     };
   }
 
-  link(linkId = 100): SerialLink {
-    return new SerialLink({ clock: this.simulation.clock, linkId, path: PATH, ports: this.ports });
+  link(expected = { virtual: true, tickHz: 40_000 }): SerialLink {
+    const { clock } = this.simulation;
+    return new SerialLink({ clock, linkId: 100, path: PATH, expected, ports: this.ports });
   }
 
   plugIn(): void {

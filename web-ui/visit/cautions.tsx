@@ -1,4 +1,5 @@
 import type { View } from '../../firmware-host/server/messages';
+import { CAUTIONS } from '../../planner/stand/cautions';
 import { ask } from '../live/connection';
 import { person } from '../settings';
 
@@ -9,25 +10,9 @@ export function Cautions({ view }: { view: View }) {
     <section class="cautions" role="dialog" aria-modal="false" aria-labelledby="cautions-title">
       <h2 id="cautions-title">Before your first real run</h2>
       <ul>
-        <li>
-          Parts move by themselves and can pinch. Keep hands, hair, sleeves and cloths away while drives are on; fit
-          guards.
-        </li>
-        <li>
-          Mains and motor supplies can kill. Wiring, earthing and protection follow your local code and are a qualified
-          person’s work.
-        </li>
-        <li>
-          Polishing and grinding dust harms lungs. Work wet, wipe up, never let it dry and fly; wear what your local
-          rules ask for.
-        </li>
-        <li>
-          Glass is heavy and breaks. Retain it with a little play, never clamp it; lift larger pieces with two people.
-        </li>
-        <li>
-          Stop on this page is a request to a program over a cable. It is no emergency stop and no safety function. A
-          hard-wired latching emergency stop that removes motor power without this computer comes first.
-        </li>
+        {CAUTIONS.map((caution) => (
+          <li key={caution}>{caution}</li>
+        ))}
       </ul>
       <button
         type="button"

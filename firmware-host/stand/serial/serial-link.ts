@@ -14,6 +14,8 @@ import { shownName } from './words';
 
 export interface SerialLinkOptions extends Pick<SegmentLinkOptions, 'clock' | 'linkId'> {
   path: string;
+  /** What the stand's file says; a controller that is another is refused. */
+  expected: { virtual: boolean; tickHz: number };
   ports?: Ports;
 }
 
@@ -34,7 +36,10 @@ export class SerialLink extends SegmentLink {
     this.onFirmata((message) => this.heard.firmata(message));
   }
 
-  /** Rejects with words for a person: no such port, held, not allowed, nothing or somebody else answers, another protocol. */
+  /**
+   * Rejects with words for a person: no such port, held, not allowed, nothing or somebody else answers, another protocol, another
+   * kind of stand than the one described.
+   */
   override async open(options: OpenOptions): Promise<StandIdentity> {
     const line = await this.plugIn();
     this.heard = new Heard();
@@ -43,7 +48,10 @@ export class SerialLink extends SegmentLink {
     try {
       const identity = await Promise.race([super.open(options), lost]);
       this.hasOpened = true;
-      return { ...identity, ...this.named(identity) };
+      const found = { ...identity, ...this.named(identity) };
+      const unlike = this.unlike(found);
+      if (unlike !== null) throw new Error(unlike);
+      return found;
     } catch (error) {
       if (!(error instanceof NoAnswer)) throw error;
       if (!this.hasOpened) await this.listenAtOtherSpeeds(line);
@@ -96,5 +104,15 @@ export class SerialLink extends SegmentLink {
       words: `Stand on ${shownName(this.serial.path, 120)} (${board}${other})`,
       virtual: board === VIRTUAL_BOARD,
     };
+  }
+
+  /** Why the controller cannot be the one of the stand's file. */
+  private unlike({ virtual, tickHz }: StandIdentity): string | null {
+    const { path, expected } = this.serial;
+    const kind = (isVirtual: boolean): string => (isVirtual ? 'a virtual stand' : 'a stand of iron');
+    if (virtual !== expected.virtual)
+      return `${shownName(path, 120)} leads to ${kind(virtual)}, but the stand file describes ${kind(expected.virtual)}. Name the stand file that belongs to it.`;
+    if (tickHz === expected.tickHz) return null;
+    return `The controller ticks at ${tickHz} Hz, the stand file says ${expected.tickHz} Hz: speeds would be wrong. Correct the stand file.`;
   }
 }

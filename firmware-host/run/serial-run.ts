@@ -1,0 +1,20 @@
+/** Conducts a run on the stand that a serial port leads to, on the clock on the wall. */
+import { SerialLink, type SerialLinkOptions } from '../stand/serial/serial-link';
+import { Conductor, type ConductorOptions } from './conductor';
+
+export interface SerialRunOptions
+  extends Omit<ConductorOptions, 'link'>,
+    Pick<SerialLinkOptions, 'path' | 'linkId' | 'ports'> {}
+
+/** Finds the stand; nothing moves. Rejects with a person's words when it cannot be used. */
+export async function connectSerial({ path, linkId, ports, ...options }: SerialRunOptions): Promise<Conductor> {
+  const { clock, plan } = options;
+  const { virtual, tickHz } = plan.stand;
+  const link = new SerialLink({ clock, linkId, path, expected: { virtual, tickHz }, ...(ports && { ports }) });
+  try {
+    return await Conductor.connect({ ...options, link });
+  } catch (error) {
+    await link.close();
+    throw error;
+  }
+}
