@@ -31,6 +31,9 @@ function seeking(port: Port, mask: number, levels: number): Talk {
   return talk;
 }
 
+/** A limit that can be sought alone: all four where they are wired in series. */
+const limitOf = (port: Port): number => (port.limitsInSeries ? BIT.limits : BIT.strokeLow);
+
 const latched = (talk: Talk): boolean => ((talk.last('status')?.state ?? 0) & 0x10) !== 0;
 
 export const INPUT_CASES: Case[] = [
@@ -126,10 +129,11 @@ export const INPUT_CASES: Case[] = [
     section: 4,
     rule: 'a seek latches the first place at which an input has the level asked, eases, and lets no pace through until sought again',
     run(port) {
-      const talk = seeking(port, BIT.strokeLow, BIT.strokeLow);
+      const limit = limitOf(port);
+      const talk = seeking(port, limit, limit);
       const segments = even(110);
       const made = talk.motors().steps[0]!;
-      port.hold(BIT.strokeLow, 0);
+      port.hold(limit, 0);
       talk.until('seek latched', 0.5, () => (latched(talk) ? true : undefined));
       talk.until('rest', 1, () => (talk.last('status')?.paceLevel === 0 ? true : undefined));
       const status = talk.status();
@@ -140,7 +144,7 @@ export const INPUT_CASES: Case[] = [
       const rest = { segment: status.segmentsBegun - 1, ticksLeft: status.ticksLeft };
       assert.deepEqual(talk.motors(), stepsOf(segments, rest), 'eased on the path');
       talk.refused(talk.pace(64), SEEK_LATCHED);
-      talk.do({ name: 'seek', mask: BIT.strokeLow, levels: 0, on: 1 });
+      talk.do({ name: 'seek', mask: limit, levels: 0, on: 1 });
       talk.do(talk.pace(64));
     },
   },

@@ -6,7 +6,7 @@ import { concat, randomWalk, segment, stepsOf } from '../../support/segments';
 import type { Case, Port } from './port';
 import { Talk } from './talk';
 
-const BIT = { halt: 0x01, guard: 0x02, fault: 0x04, strokeHigh: 0x20, liftUp: 0x200, liftDown: 0x400 };
+const BIT = { halt: 0x01, guard: 0x02, fault: 0x04, strokeHigh: 0x20, limits: 0xf0, liftUp: 0x200, liftDown: 0x400 };
 const STOP = { halt: 1, fault: 2, guard: 3, limit: 4, lift: 5, reset: 6, link: 8 };
 const REASON = { stop: 3, drives: 4, cause: 8, silent: 9 };
 const LIFT = { up: 1, rising: 2, down: 3, falling: 4 };
@@ -146,12 +146,13 @@ export const STOP_CASES: Case[] = [
     section: 5,
     rule: 'the way off a limit is a seek that has it in its mask',
     run(port) {
+      const limit = port.limitsInSeries ? BIT.limits : BIT.strokeHigh;
       const talk = new Talk(port);
       talk.ready();
-      port.hold(BIT.strokeHigh, 0);
+      port.hold(limit, 0);
       talk.run(0.01);
       talk.push(even(100));
-      talk.do({ name: 'seek', mask: BIT.strokeHigh, levels: 0, on: 1 });
+      talk.do({ name: 'seek', mask: limit, levels: 0, on: 1 });
       talk.do(talk.pace(64));
       talk.run(0.1);
       assert.ok(talk.edges.length > 0);
@@ -262,7 +263,7 @@ export const STOP_CASES: Case[] = [
       const segments = randomWalk(53, 110, port.axes);
       const talk = walking(port, segments);
       talk.beating = false;
-      talk.run(0.25);
+      talk.run(0.15);
       assert.equal(talk.status().state & 0x04, 0);
       talk.until('silent', 0.3, () => ((talk.last('status')?.state ?? 0) & 0x04 ? true : undefined));
       talk.run(0.2);
