@@ -43,7 +43,9 @@ function runLine(run: RunRow): string {
   const when = new Date(run.startedMs).toISOString().slice(0, 16).replace('T', ' ');
   const came =
     run.report === null
-      ? 'not ended'
+      ? run.endedMs === null
+        ? 'not ended'
+        : 'cut short'
       : `${stateWords(run.report.state, null, false)}, ${Number(run.report.turnsWalked.toFixed(2))} of ${run.plannedTurns} turns ` +
         `in ${formatDuration(run.report.durationSeconds)}`;
   return `${when}  ${run.virtual ? 'virtual' : '       '}  ${run.id}  ${run.title}: ${came}`;

@@ -31,6 +31,26 @@ export function runsLeftOpen(logbook: Logbook, alive: (process: number) => boole
     });
 }
 
+/** The latest run of this very program that was cut short on the way, if nobody is still at it: it can be gone on with. */
+export function interruptedRun(
+  logbook: Logbook,
+  program: { text: string; virtual: boolean },
+  alive: (process: number) => boolean = processAlive,
+): { runId: string; turnsWalked: number } | null {
+  for (const { run, seen, stillRunning } of runsLeftOpen(logbook, alive)) {
+    if (stillRunning || seen === null || run.virtual !== program.virtual || run.programText !== program.text) continue;
+    const onTheWay = seen.turnsWalked > 0 && seen.turnsWalked < run.plannedTurns;
+    if (onTheWay) return { runId: run.id, turnsWalked: seen.turnsWalked };
+  }
+  return null;
+}
+
+/** Once another walk begins, what was cut short before cannot be gone on with: axes, lap and glass are no longer as they were. */
+export function giveUpLeftOpen(logbook: Logbook, virtual: boolean, but: string): void {
+  for (const { run, stillRunning } of runsLeftOpen(logbook))
+    if (!stillRunning && run.virtual === virtual && run.id !== but) logbook.giveUpRun(run.id);
+}
+
 /** One sentence: what, where on the path, where the lap was. */
 export function standingWords(run: RunRow, seen: Checkpoint | null, stillRunning: boolean): string {
   const what = `${run.virtual ? 'Virtual stand: ' : ''}"${run.title}"`;

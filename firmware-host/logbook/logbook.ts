@@ -151,6 +151,16 @@ export class Logbook {
     return (rows as Row[]).map(runOf);
   }
 
+  /** Gives up a run that was cut short: it ended where it was last seen, without a report. */
+  giveUpRun(run: string): void {
+    this.database
+      .prepare(
+        `UPDATE runs SET state = 'Aborted', ended_ms =
+         coalesce((SELECT max(at_ms) FROM checkpoints WHERE run = id), started_ms) WHERE id = ? AND ended_ms IS NULL`,
+      )
+      .run(run);
+  }
+
   lastCheckpoint(run: string): Checkpoint | null {
     const row = this.database
       .prepare('SELECT * FROM checkpoints WHERE run = ? ORDER BY number DESC LIMIT 1')

@@ -1,6 +1,7 @@
 /** Keeps a run in the logbook straight from the thread it is conducted in. For rehearsals; a run on iron is recorded from another thread. */
 import type { RunRecorder } from '../run/recorder';
 import type { RunReport } from '../run/types';
+import { giveUpLeftOpen } from './left-open';
 import type { Checkpoint, EventKind, Logbook, NewRun } from './logbook';
 
 export type RunDescription = Omit<NewRun, 'id' | 'startedMs'>;
@@ -23,6 +24,7 @@ export class LogbookRecorder implements RunRecorder {
   ) {}
 
   begin(runId: string): void {
+    giveUpLeftOpen(this.logbook, this.description.virtual, runId);
     if (this.logbook.run(runId) !== null) this.logbook.reopenRun(runId);
     else this.logbook.beginRun({ ...this.description, id: runId, startedMs: this.nowMs() });
   }

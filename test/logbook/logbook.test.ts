@@ -4,8 +4,9 @@ import { join } from 'node:path';
 import Libsql from 'libsql';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { defaultLogbookFile, LogbookError } from '../../firmware-host/logbook/database';
-import { runsLeftOpen } from '../../firmware-host/logbook/left-open';
+import { interruptedRun, runsLeftOpen } from '../../firmware-host/logbook/left-open';
 import { Logbook } from '../../firmware-host/logbook/logbook';
+import { LogbookRecorder } from '../../firmware-host/logbook/recorder';
 import type { RunReport } from '../../firmware-host/run/types';
 import { aCheckpoint, aRun } from './rows';
 
@@ -132,6 +133,59 @@ describe('a run that never came to an end', () => {
     expect(runsLeftOpen(logbook, () => true)[0]!.words).toMatch(/still running in another window, last seen at turn/);
     logbook.endRun('run-1', 1, REPORT);
     expect(runsLeftOpen(logbook, () => false)).toEqual([]);
+    logbook.close();
+  });
+});
+
+describe('going on with what was cut short', () => {
+  test('is offered for the very same program, until another walk begins', () => {
+    const logbook = Logbook.open(join(folder, 'logbook.db'));
+    const { database } = logbook as unknown as { database: InstanceType<typeof Libsql> };
+    logbook.beginRun(aRun());
+    logbook.checkpoint('run-1', aCheckpoint());
+    database.exec('UPDATE runs SET process = 999999999');
+    const same = { text: aRun().programText, virtual: true };
+    expect(interruptedRun(logbook, same)).toEqual({ runId: 'run-1', turnsWalked: 14.37 });
+    expect(interruptedRun(logbook, same, () => true)).toBeNull();
+    expect(interruptedRun(logbook, { ...same, text: 'another' })).toBeNull();
+    expect(interruptedRun(logbook, { ...same, virtual: false })).toBeNull();
+
+    const { id: _id, startedMs: _started, ...description } = aRun();
+    const recorder = new LogbookRecorder(logbook, description, () => 1_700_000_100_000);
+    recorder.begin('run-1');
+    expect(logbook.run('run-1')).toMatchObject({ endedMs: null, process: process.pid });
+    database.exec('UPDATE runs SET process = 999999999');
+    recorder.begin('run-2');
+    expect(interruptedRun(logbook, same)).toBeNull();
+    expect(logbook.run('run-1')).toMatchObject({ state: 'Aborted', endedMs: aCheckpoint().atMs, report: null });
+    logbook.close();
+  });
+});
+
+describe('a recorder', () => {
+  test('lets places that come in a hurry share a commit, and loses none', () => {
+    const file = join(folder, 'logbook.db');
+    const logbook = Logbook.open(file);
+    const reader = Logbook.open(file);
+    let nowMs = 1_700_000_000_000;
+    const { id: _id, startedMs: _started, ...description } = aRun();
+    const recorder = new LogbookRecorder(logbook, description, () => nowMs);
+    recorder.begin('run-1');
+    const kept: number[] = [];
+    for (let number = 0; number < 10; number++) {
+      const { atMs: _at, ...seen } = aCheckpoint({ number });
+      recorder.checkpoint('run-1', seen);
+      kept.push(reader.checkpoints('run-1').length);
+      nowMs += number < 5 ? 30 : 300;
+    }
+    // The first at once, those within 200 ms together with the next; from then on each by itself.
+    expect(kept).toEqual([1, 1, 1, 1, 1, 1, 7, 8, 9, 10]);
+    const { atMs: _at, ...last } = aCheckpoint({ number: 10 });
+    nowMs -= 290;
+    recorder.checkpoint('run-1', last);
+    recorder.end('run-1', REPORT);
+    expect(reader.checkpoints('run-1').map(({ number }) => number)).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10]);
+    reader.close();
     logbook.close();
   });
 });
