@@ -34,7 +34,6 @@ last_\part:
 .endm
 
 rare tick_trip
-rare tick_watch
-last tick_inputs
+rare tick_look
 last tick_segment
 last tick_ramp

@@ -3,8 +3,8 @@
  * as no axis steps on two path ticks in a row (SPEC 1), one store to the STEP port does both, and high and low each last a
  * tick (25 us) at least. DIR changes at the fetch, which comes after the fall of the last step (README.md).
  *
- * No tick pays for more than one rare part: an input that changes costs the walk that one tick, and the others give way to
- * each other by a tick.
+ * No tick pays for two of its rarer parts: a look at inputs gives way to a fetch or a ramp update, a ramp update to a fetch. The
+ * walk itself waits for none of them.
  */
 #include "tick.h"
 
@@ -36,23 +36,18 @@ void core_tick(void) {
   core.sample = low;
   if (low & core.trip_mask) port_rare(tick_trip);
   port_step(core.pending);
-  uint16_t clock = core.clock + 1;
-  core.clock = clock;
-  if ((low ^ core.low) | core.low_differed) {
-    core.pending = 0;
-    port_rare_last(tick_inputs);
-    return;
-  }
+  core.clock++;
+
+  uint8_t left = core.at.ticks_left;
+  bool look = (low ^ core.low) | core.low_differed | core.watch;
+  if (look && left != 1 && core.clock != core.update_at) port_rare(tick_look);
 
   uint8_t mask = 0;
   uint16_t phase = core.phase + core.rate;
-  uint8_t left = core.at.ticks_left;
   if (phase >= RATE_FULL) {
     phase -= RATE_FULL;
-    /* On even ticks only: the last tick of a segment, which fetches, is odd, and a ramp update finds one to itself. */
-    if (core.watch && !(left & 1)) port_rare(tick_watch);
     /* With no tick left the easing law has long brought the level to 0; a step too many must not be possible even so. */
-    if (left != 0 && core.level != 0) {
+    if (left != 0) {
       mask = dda();
       core.at.ticks_left = --left;
     }
@@ -61,14 +56,12 @@ void core_tick(void) {
   core.pending = mask;
 
   if (left == 0 && (core.flags | (uint8_t)(core.head - core.tail))) port_rare_last(tick_segment);
-  else if (clock == core.update_at) port_rare_last(tick_ramp);
+  else if (core.clock == core.update_at) port_rare_last(tick_ramp);
 }
 
 void tick_trip(void) { stop_trip(core.sample & core.trip_mask & LOW_HALT ? STOP_HALT : STOP_FAULT); }
 
-/* A bit is accepted when two samples in a row differ from what was accepted before. */
-void tick_inputs(void) {
-  if (core.update_at == core.clock) core.update_at++;
+static void accept_inputs(void) {
   uint8_t taken = inputs_accept(core.sample, &core.low, &core.low_differed);
   if (taken == 0) return;
   core_watch_again();
@@ -79,8 +72,8 @@ void tick_inputs(void) {
   if (taken & core.low & LOW_GUARD) stop_ease(STOP_GUARD);
 }
 
-void tick_watch(void) {
-  if (core.update_at == core.clock) core.update_at++;
+/* While walking: a seek that finds its level, a limit. */
+static void watch(void) {
   if (core.seek_mask_high) inputs_accept(port_inputs_high(), &core.high, &core.high_differed);
   uint8_t hit = (core.low ^ core.seek_flip_low) & core.seek_mask_low;
   hit |= (core.high ^ core.seek_flip_high) & core.seek_mask_high;
@@ -91,6 +84,11 @@ void tick_watch(void) {
     core.news = true;
   }
   if (core.low & core.limit_mask) stop_trip(STOP_LIMIT);
+}
+
+void tick_look(void) {
+  if ((core.sample ^ core.low) | core.low_differed) accept_inputs();
+  else if (core.level != 0) watch();
 }
 
 static void planned_rest(void) {
