@@ -33,9 +33,17 @@ interface Outcome {
   trouble(words: string): void;
 }
 
+interface Running {
+  procedure: Procedure;
+  wait: Wait;
+  deadline: number;
+  overdue: boolean;
+  outcome: Outcome;
+}
+
 /** Runs one procedure at a time. */
 export class ProcedureRunner {
-  private running: { procedure: Procedure; wait: Wait; deadline: number; outcome: Outcome } | null = null;
+  private running: Running | null = null;
 
   constructor(private readonly now: () => number) {}
 
@@ -67,7 +75,17 @@ export class ProcedureRunner {
       return;
     }
     if (ready) this.advance(running.procedure, running.outcome, () => running.procedure.next(status), status);
-    else if (this.now() > running.deadline) this.fail(new Trouble(running.wait.late), running.outcome);
+    else if (this.now() > running.deadline && !running.overdue) {
+      // A simulation may have run on for seconds in one go: answers that are on their way as promises get their turn first.
+      running.overdue = true;
+      queueMicrotask(() => this.overdue(running, status));
+    }
+  }
+
+  private overdue(running: Running, status: StandStatus): void {
+    if (this.running !== running) return;
+    this.report(status);
+    if (this.running === running) this.fail(new Trouble(running.wait.late), running.outcome);
   }
 
   /** Goes on as long as what is waited for is already true. */
@@ -83,7 +101,7 @@ export class ProcedureRunner {
       while (result.done !== true && result.value.until(status)) result = procedure.next(status);
       if (result.done !== true) {
         const wait = result.value;
-        this.running = { procedure, wait, deadline: this.now() + wait.withinSeconds, outcome };
+        this.running = { procedure, wait, deadline: this.now() + wait.withinSeconds, overdue: false, outcome };
         return;
       }
     } catch (error) {
