@@ -3,20 +3,19 @@ import { randomInt } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { readProgram } from '../../planner/program/read-program';
+import type { Complaint } from '../../planner/program/types';
 import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
-import { compileProgram } from '../../planner/steps/summary';
 import { defaultLogbookFile } from '../logbook/database';
+import { interruptedRun } from '../logbook/left-open';
 import { Logbook } from '../logbook/logbook';
-import { LogbookRecorder, runIdAt } from '../logbook/recorder';
-import { planRun } from '../run/plan';
-import type { RunRecorder } from '../run/recorder';
+import { LogbookWriter } from '../logbook/writer';
 import type { RunDesk } from '../server/desk';
-import { openRunDesk, type Tell, type Walkable } from '../server/run-desk';
+import { openRunDesk, type Walkable } from '../server/run-desk';
 import { serve as serveDesk } from '../server/server';
-import { beginVirtual } from '../server/virtual-host';
+import { type PlannedFiles, type Stage, walkableOf } from '../server/walkable';
 import { RealClock } from '../stand/clock';
-import { PROGRAM_HELP, PROGRAM_OPTIONS, type ProgramFiles, readProgramFiles } from './files';
+import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
 import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
 
 const PAGES = join(__dirname, '..', '..', 'web-ui', 'dist');
@@ -43,18 +42,24 @@ export const serve: Verb = {
     if (!existsSync(join(PAGES, 'index.html')))
       throw new MachineError('The pages are not built yet. Run `npm start`, which builds them.');
     const { logbook: named } = call.values;
-    const logbook = Logbook.open(typeof named === 'string' ? named : defaultLogbookFile(call.environment));
-    const walkable = (file: string): Walkable =>
-      prepare(readProgramFiles({ ...call, positionals: [file] }), logbook, speedFactor);
+    const file = typeof named === 'string' ? named : defaultLogbookFile(call.environment);
+    const logbook = Logbook.open(file);
+    const writer = await LogbookWriter.open(file, (words) => call.err(`${words}\n`));
+    const stage: Stage = {
+      writer,
+      choice: () => ({ kind: 'virtual', speedFactor, bootId: randomInt(1, 0x10000), linkId: randomInt(1, 0x4000) }),
+      interrupted: ({ programText }) => interruptedRun(logbook, { text: programText, virtual: true }),
+    };
+    const walkable = (programFile: string): Walkable =>
+      orComplain(walkableOf(readProgramFiles({ ...call, positionals: [programFile] }), stage));
     const desk = await openRunDesk({
       first: walkable(call.positionals[0] ?? DEMO),
       find: (example) => {
-        const file = join(EXAMPLES, `${example}.yaml`);
-        if (!existsSync(file)) return `There is no example "${example}".`;
-        return orWords(() => walkable(file));
+        const programFile = join(EXAMPLES, `${example}.yaml`);
+        return existsSync(programFile) ? orWords(() => walkable(programFile)) : `There is no example "${example}".`;
       },
       read: (text, { shelf, plan }) =>
-        orWords(() => prepare(programOfPage(text, shelf, plan.stand), logbook, speedFactor)),
+        orWords(() => orComplain(walkableOf(programOfPage(text, shelf, plan.stand), stage))),
       speedFactor,
       nowMs: Date.now,
       cautions: {
@@ -63,25 +68,28 @@ export const serve: Verb = {
       },
     });
     const served = await serveDesk({ desk, pages: PAGES, port, nowMs: Date.now });
-    call.out(
-      [
-        'Wholeturn is up, with the virtual stand: nothing of iron moves and no glass is touched.',
-        'Open this address in a browser on this machine (it carries a key that is good until the host stops):',
-        '',
-        `  ${served.url}`,
-        '',
-        'Ctrl+C stops the host; a run under way eases to rest first.',
-        '',
-      ].join('\n'),
-    );
+    call.out(upWords(served.url));
     await new Promise<void>((resolve) => call.onInterrupt(resolve));
     await desk.ask({ ask: 'stop' });
     await standingStill(desk);
     await served.close();
+    await writer.close();
     logbook.close();
     return 0;
   },
 };
+
+function upWords(url: string): string {
+  return [
+    'Wholeturn is up, with the virtual stand: nothing of iron moves and no glass is touched.',
+    'Open this address in a browser on this machine (it carries a key that is good until the host stops):',
+    '',
+    `  ${url}`,
+    '',
+    'Ctrl+C stops the host; a run under way eases to rest first.',
+    '',
+  ].join('\n');
+}
 
 function wholeNumber(
   value: string | boolean | undefined,
@@ -120,57 +128,7 @@ function programOfPage(programText: string, shelf: Shelf, stand: Stand): Planned
   return { program, programText, shelf, stand };
 }
 
-type PlannedFiles = Pick<ProgramFiles, 'program' | 'programText' | 'shelf' | 'stand'>;
-
-/** Plans a program. Throws InputError with every complaint. */
-function prepare(files: PlannedFiles, logbook: Logbook, speedFactor: number): Walkable {
-  const { summary, complaints } = compileProgram(files.program, files.stand);
-  const plan = planRun(files.program, files.stand);
-  if (summary === null || Array.isArray(plan)) throw new InputError(complaints);
-  const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
-  return {
-    plan,
-    shelf: files.shelf,
-    warnings: summary.stints.flatMap((stint) => stint.warnings),
-    begin: (tell) =>
-      beginVirtual(
-        plan,
-        telling(recorderOf(files, logbook, summary.turns, summary.durationSeconds), tell),
-        newRunId,
-        speedFactor,
-      ),
-  };
-}
-
-function recorderOf(
-  { program, programText, stand }: PlannedFiles,
-  logbook: Logbook,
-  plannedTurns: number,
-  plannedSeconds: number,
-): LogbookRecorder {
-  const description = {
-    virtual: true,
-    kind: 'rehearsal' as const,
-    title: program.title,
-    programFile: program.file,
-    programText,
-    recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
-    stand: stand.name,
-    plannedTurns,
-    plannedSeconds,
-  };
-  return new LogbookRecorder(logbook, description, Date.now);
-}
-
-/** What is written into the logbook is also told to the pages. */
-function telling(recorder: RunRecorder, tell: Tell): RunRecorder {
-  return {
-    begin: (runId, atTurns) => recorder.begin(runId, atTurns),
-    checkpoint: (runId, seen) => recorder.checkpoint(runId, seen),
-    end: (runId, report) => recorder.end(runId, report),
-    event(runId, kind, turnsWalked, words) {
-      recorder.event(runId, kind, turnsWalked, words);
-      tell(kind, turnsWalked, words);
-    },
-  };
+function orComplain(planned: Walkable | Complaint[]): Walkable {
+  if (Array.isArray(planned)) throw new InputError(planned);
+  return planned;
 }

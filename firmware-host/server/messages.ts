@@ -10,7 +10,7 @@ import type { GearedStint } from '../../planner/gearing/types';
 import type { Program } from '../../planner/program/types';
 import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
-import type { RunState } from '../run/types';
+import type { AxisCounts, RunReport, RunState } from '../run/types';
 import type { LiftState, LinkCounters } from '../stand/stand-link';
 
 /** Which actions make sense now; the page shows these and no others. */
@@ -48,6 +48,8 @@ export interface LoadedProgram {
   /** What lies on the shelf that the program was read with: a program planned on a page calls these by name. */
   shelf: Shelf;
   durationSeconds: number;
+  /** What the whole program comes to, to compare with what was done. */
+  planned: { strokes: number; nudges: number; clockings: number; endSteps: AxisCounts; leastEvenness: number };
   warnings: string[];
 }
 
@@ -69,6 +71,8 @@ export interface View {
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
   paceTarget: number;
+  /** What the run came to; null until one has been complete. */
+  report: RunReport | null;
   happened: Happening[];
   control: { holder: string | null; watching: number };
   cautionsAcknowledged: string[];

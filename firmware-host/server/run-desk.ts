@@ -3,10 +3,12 @@
  * orders for the conductor.
  */
 import type { Shelf } from '../../planner/shelf/types';
+import type { ProgramSummary } from '../../planner/steps/summary';
 import type { EventKind } from '../logbook/logbook';
 import type { Order, OrderAnswer } from '../run/conductor';
 import type { RunPlan } from '../run/plan';
 import type { RunSnapshot } from '../run/snapshot';
+import type { RunReport } from '../run/types';
 import type { RunDesk, RunRequest, RunTick, RunView } from './desk';
 import type { Answer, Happening, LoadedProgram, Offered } from './messages';
 
@@ -16,6 +18,8 @@ export interface RunHost {
   onChange(listener: () => void): () => void;
   order(order: Order): Promise<OrderAnswer>;
   setPace(pace: number): Promise<OrderAnswer>;
+  /** What it came to so far; null before the first start. */
+  result(): RunReport | null;
   close(): Promise<void>;
 }
 
@@ -27,7 +31,7 @@ export interface Walkable {
   plan: RunPlan;
   /** The shelf it was read with. */
   shelf: Shelf;
-  warnings: string[];
+  summary: ProgramSummary;
   begin(tell: Tell): Promise<RunHost>;
 }
 
@@ -73,6 +77,7 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
   };
 
   let walkable = options.first;
+  let loaded = loadedOf(walkable);
   let host = await walkable.begin(tell);
   let stopListening = host.onChange(changed);
 
@@ -88,6 +93,7 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
     stopListening();
     await host.close();
     walkable = found;
+    loaded = loadedOf(found);
     host = await walkable.begin(tell);
     stopListening = host.onChange(changed);
     tell('plain', null, `Loaded "${found.plan.program.title}".`);
@@ -95,7 +101,7 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
   }
 
   return {
-    view: () => viewOf(host.snapshot(), loadedOf(walkable), options.speedFactor, [...happened]),
+    view: () => viewOf(host, loaded, options.speedFactor, [...happened]),
     tick: () => tickOf(host.snapshot(), options.speedFactor),
     note: (words) => tell('notice', null, words),
     onChange(listener) {
@@ -117,9 +123,25 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
   };
 }
 
-function loadedOf({ plan, shelf, warnings }: Walkable): LoadedProgram {
-  const { program, geared, stand, law } = plan;
-  return { program, geared, stand, shelf, durationSeconds: law.durationSeconds, warnings };
+function loadedOf({ plan, shelf, summary }: Walkable): LoadedProgram {
+  const { program, geared, stand } = plan;
+  const { stints, strokes, endSteps, durationSeconds } = summary;
+  const sum = (of: 'nudges' | 'clockings'): number => stints.reduce((total, stint) => total + stint[of], 0);
+  return {
+    program,
+    geared,
+    stand,
+    shelf,
+    durationSeconds,
+    planned: {
+      strokes,
+      nudges: sum('nudges'),
+      clockings: sum('clockings'),
+      endSteps,
+      leastEvenness: Math.min(...stints.map((stint) => stint.evenness)),
+    },
+    warnings: stints.flatMap((stint) => stint.warnings),
+  };
 }
 
 /** What makes sense now. Stop is always there: a stop too many harms nobody. */
@@ -139,7 +161,8 @@ export function offeredIn(snapshot: RunSnapshot): Offered {
   };
 }
 
-function viewOf(snapshot: RunSnapshot, loaded: LoadedProgram, speedFactor: number, happened: Happening[]): RunView {
+function viewOf(host: RunHost, loaded: LoadedProgram, speedFactor: number, happened: Happening[]): RunView {
+  const snapshot = host.snapshot();
   return {
     standWords: snapshot.standWords,
     virtual: snapshot.virtual,
@@ -152,6 +175,7 @@ function viewOf(snapshot: RunSnapshot, loaded: LoadedProgram, speedFactor: numbe
     runId: snapshot.runId,
     stoodAtTurns: snapshot.stoodAtTurns,
     paceTarget: snapshot.paceTarget,
+    report: snapshot.state === 'Complete' ? host.result() : null,
     happened,
   };
 }

@@ -62,7 +62,8 @@ test('by mouse', async () => {
   await hold(page, /^Go on from turn \d+\.00/);
   await untilHeadline(page, /Done/);
   expect(await turnsShown(page)).toBe(33);
-  await page.getByText('Running').first().waitFor({ state: 'attached' });
+  await page.getByText(/33 whole turns, 615 strokes, 101 nudges, 243 clockings/).waitFor();
+  await page.getByText(/Every axis ended on its planned step/).waitFor();
 
   const laps = await drawn(page);
   expect(laps.length).toBeGreaterThan(50);

@@ -38,6 +38,7 @@ export class FakeDesk implements RunDesk {
       runId: null,
       stoodAtTurns: null,
       paceTarget: 1,
+      report: null,
       happened: [],
     };
   }

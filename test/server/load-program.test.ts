@@ -5,6 +5,7 @@ import type { RunSnapshot } from '../../firmware-host/run/snapshot';
 import type { RunState } from '../../firmware-host/run/types';
 import { FOR_EVERYONE, LARGEST_PROGRAM_BYTES, readRequest } from '../../firmware-host/server/requests';
 import { openRunDesk, type RunHost, type Walkable } from '../../firmware-host/server/run-desk';
+import { compileProgram } from '../../planner/steps/summary';
 import { demoStand, program } from '../support/programs';
 import { FakeDesk } from './fake-desk';
 
@@ -35,11 +36,12 @@ class FakeHost implements RunHost {
     const { turnsWalked, turnsPerSecond, pace, queuedSeconds, lift, counters } = new FakeDesk().tick();
     const place = { turnsWalked, turnsPerSecond, pace, queuedSeconds, lift, counters, secondsLeft: 0 };
     const view = { words, next, runId, stoodAtTurns, paceTarget, virtual, standWords };
-    return { ...view, ...place, state: this.state, restsAtTurns: null };
+    return { ...view, ...place, state: this.state, restsAtTurns: null, latchedStop: null };
   }
   onChange = () => () => {};
   order = () => Promise.resolve({ ok: true as const });
   setPace = () => Promise.resolve({ ok: true as const });
+  result = () => null;
   close(): Promise<void> {
     this.closed = true;
     return Promise.resolve();
@@ -48,12 +50,15 @@ class FakeHost implements RunHost {
 
 describe('the desk', () => {
   const shelf = { glasses: {}, laps: {}, slurries: {} };
-  const walkable = (title: string, host: FakeHost): Walkable => ({
-    plan: planRun(program([{}], { title }), demoStand) as RunPlan,
-    shelf,
-    warnings: [],
-    begin: () => Promise.resolve(host),
-  });
+  const walkable = (title: string, host: FakeHost): Walkable => {
+    const written = program([{}], { title });
+    return {
+      plan: planRun(written, demoStand) as RunPlan,
+      shelf,
+      summary: compileProgram(written, demoStand).summary!,
+      begin: () => Promise.resolve(host),
+    };
+  };
 
   async function deskIn(state: RunState, read: (text: string, like: Walkable) => Walkable | string) {
     const first = new FakeHost(state);

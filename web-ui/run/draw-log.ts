@@ -27,17 +27,40 @@ export interface DrawnRibbon {
   turnMarks: number;
 }
 
+/** The drawing of a planned stint. */
+export interface DrawnSheet {
+  what: 'sheet';
+  settingMm: number;
+  lengthMm: number;
+  /** Handles by their names, in pixels of the canvas. */
+  handles: Partial<Record<string, { xPx: number; yPx: number }>>;
+  /** Deepest place of the curve that was drawn; null where there was none to draw. */
+  peak: { radiusMm: number; depthNm: number; xPx: number; yPx: number } | null;
+  /** The same of the curve that was put aside. */
+  pinnedPeak: { radiusMm: number; depthNm: number } | null;
+}
+
+/** The ring of azimuths at which strokes turn round. */
+export interface DrawnRing {
+  what: 'ring';
+  near: number;
+  far: number;
+  nudged: number;
+}
+
+export type Drawn = DrawnLap | DrawnRibbon | DrawnSheet | DrawnRing;
+
 const KEEP = 1_200;
 
 declare global {
-  var wholeturnDrawn: (DrawnLap | DrawnRibbon)[] | undefined;
+  var wholeturnDrawn: Drawn[] | undefined;
 }
 
 export function startDrawLog(): void {
   globalThis.wholeturnDrawn = [];
 }
 
-export function logDrawn(entry: DrawnLap | DrawnRibbon): void {
+export function logDrawn(entry: Drawn): void {
   const log = globalThis.wholeturnDrawn;
   if (log === undefined) return;
   log.push(entry);

@@ -181,7 +181,7 @@ function drawTrail(ctx: CanvasRenderingContext2D, trail: Trail, ink: Ink, px: nu
 }
 
 /** Outline of the contact face in the lap's own frame, its first point on +x. */
-function lapOutline(ctx: CanvasRenderingContext2D, lap: Lap): void {
+export function lapOutline(ctx: CanvasRenderingContext2D, lap: Lap): void {
   const radius = lap.outline.diameterMm / 2;
   ctx.beginPath();
   if (lap.outline.shape === 'round') {
@@ -197,7 +197,8 @@ function lapOutline(ctx: CanvasRenderingContext2D, lap: Lap): void {
   ctx.closePath();
 }
 
-function drawLap(ctx: CanvasRenderingContext2D, lap: Lap, isDown: boolean, ink: Ink, px: number): void {
+/** In the lap's own frame; `px` is the length of a CSS pixel in mm. */
+export function drawLap(ctx: CanvasRenderingContext2D, lap: Lap, isDown: boolean, ink: Ink, px: number): void {
   const radius = lap.outline.diameterMm / 2;
   lapOutline(ctx, lap);
   ctx.fillStyle = ink.lap;

@@ -1,4 +1,5 @@
 import { useRef } from 'preact/hooks';
+import type { RunReport } from '../../firmware-host/run/types';
 import type { LoadedProgram, View } from '../../firmware-host/server/messages';
 import { buildPath } from '../../planner/path/path';
 import type { Path } from '../../planner/path/types';
@@ -33,7 +34,11 @@ export function RunPage({ view }: { view: View }) {
       <p class="next">
         <strong>{view.words}.</strong> {view.next}
       </p>
-      {path && view.loaded ? <Walk path={path} loaded={view.loaded} turns={turns} /> : <NothingLoaded />}
+      {path && view.loaded ? (
+        <Walk path={path} loaded={view.loaded} turns={turns} report={view.report} />
+      ) : (
+        <NothingLoaded />
+      )}
       <Happened view={view} />
       {path ? <PaceChoice view={view} /> : null}
     </main>
@@ -51,7 +56,7 @@ function NothingLoaded() {
   );
 }
 
-function Walk(props: { path: Path; loaded: LoadedProgram; turns: number }) {
+function Walk(props: { path: Path; loaded: LoadedProgram; turns: number; report: RunReport | null }) {
   const { path, loaded, turns } = props;
   const now = tick.value;
   const { index, stint } = stintAt(path, turns);
@@ -80,7 +85,8 @@ function Walk(props: { path: Path; loaded: LoadedProgram; turns: number }) {
           <span class="unseen">{spokenDuration(now?.secondsLeft ?? loaded.durationSeconds)}</span>{' '}
           <span class="of">{now?.secondsLeft != null ? 'left' : 'in all'}</span>
         </p>
-        <dl class="facts">
+        {props.report ? <WhatItDid loaded={loaded} report={props.report} /> : null}
+        <dl class="facts" hidden={props.report !== null}>
           <Fact name={`Stint ${index + 1} of ${path.stints.length}`} value={stintWords(stint, length)} />
           <Fact name="Next nudge" value={untilEvery(nudgeEvery(stint), stint, turns) ?? 'none in this stint'} />
           <Fact
@@ -101,6 +107,31 @@ function Walk(props: { path: Path; loaded: LoadedProgram; turns: number }) {
         />
       </section>
     </>
+  );
+}
+
+/** How the run ended, against what was planned. */
+function WhatItDid({ loaded, report }: { loaded: LoadedProgram; report: RunReport }) {
+  const { strokes, nudges, clockings, endSteps, leastEvenness } = loaded.planned;
+  const axes = Object.keys(endSteps) as (keyof typeof endSteps)[];
+  const exact = axes.every((axis) => endSteps[axis] === report.endSteps[axis]);
+  const late =
+    report.droopTicks === 0 && report.underruns === 0
+      ? 'The computer was never late.'
+      : 'The computer was late at times; the walk slowed meanwhile, the path was kept.';
+  return (
+    <div class="what-it-did">
+      <p>
+        {plural(report.turnsWalked, 'whole turn')}, {plural(strokes, 'stroke')}, {plural(nudges, 'nudge')},{' '}
+        {plural(clockings, 'clocking')}, in {durationWords(report.durationSeconds)} of the stand’s time.
+      </p>
+      <p>
+        {exact
+          ? `Every axis ended on its planned step; the turntable made ${report.endSteps.turntable.toLocaleString('en')}.`
+          : 'Not every axis ended on its planned step: look at the logbook.'}{' '}
+        The least even stint has an evenness of {leastEvenness.toFixed(2)}. {late}
+      </p>
+    </div>
   );
 }
 

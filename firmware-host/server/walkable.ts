@@ -1,0 +1,72 @@
+/** From files that were read to a program that can be walked, with run control and logbook each in a thread of its own. */
+
+import type { Complaint, Program } from '../../planner/program/types';
+import type { Shelf } from '../../planner/shelf/types';
+import type { Stand } from '../../planner/stand/types';
+import type { ProgramSummary } from '../../planner/steps/summary';
+import { compileProgram } from '../../planner/steps/summary';
+import type { RunDescription } from '../logbook/recorder';
+import type { LogbookWriter } from '../logbook/writer';
+import { planRun } from '../run/plan';
+import { RunThread } from '../run/thread-host';
+import type { StandChoice } from '../run/thread-messages';
+import type { Walkable } from './run-desk';
+
+export interface PlannedFiles {
+  program: Program;
+  programText: string;
+  shelf: Shelf;
+  stand: Stand;
+}
+
+export interface Stage {
+  writer: LogbookWriter;
+  /** Which stand the next run control gets; asked anew for each. */
+  choice(): StandChoice;
+  /** A run of this very program that was cut short and can be gone on with. */
+  interrupted(files: PlannedFiles): { runId: string; turnsWalked: number } | null;
+}
+
+/** Plans a program for the stand; complaints where it cannot be walked. */
+export function walkableOf(files: PlannedFiles, stage: Stage): Walkable | Complaint[] {
+  const { program, stand, shelf } = files;
+  const { summary, complaints } = compileProgram(program, stand);
+  const plan = planRun(program, stand);
+  if (summary === null || Array.isArray(plan)) return complaints;
+  return {
+    plan,
+    shelf,
+    summary,
+    begin: (tell) => {
+      const choice = stage.choice();
+      return RunThread.begin({
+        program,
+        stand,
+        choice,
+        interrupted: stage.interrupted(files),
+        recorder: stage.writer.recorderPort(describe(files, summary, choice)),
+        happened: tell,
+        died: (words) => tell('stop', null, words),
+      });
+    },
+  };
+}
+
+function describe(
+  { program, programText, stand }: PlannedFiles,
+  summary: ProgramSummary,
+  choice: StandChoice,
+): RunDescription {
+  const virtual = choice.kind === 'virtual';
+  return {
+    virtual,
+    kind: virtual ? 'rehearsal' : 'run',
+    title: program.title,
+    programFile: program.file,
+    programText,
+    recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
+    stand: stand.name,
+    plannedTurns: summary.turns,
+    plannedSeconds: summary.durationSeconds,
+  };
+}
