@@ -32,7 +32,6 @@ export interface RunRow extends NewRun {
 
 /** Where a run was seen. `turnsWalked` and `steps` belong together to the step. */
 export interface Checkpoint {
-  number: number;
   atMs: number;
   state: RunState;
   turnsWalked: number;
@@ -96,12 +95,12 @@ export class Logbook {
   checkpoint(run: string, ...places: readonly Checkpoint[]): void {
     const insert = this.database.prepare(
       `INSERT INTO checkpoints (run, number, virtual, at_ms, state, turns_walked, steps, pace, lift, boot_id)
-       SELECT id, ?, virtual, ?, ?, ?, ?, ?, ?, ? FROM runs WHERE id = ?`,
+       SELECT id, (SELECT coalesce(max(number) + 1, 0) FROM checkpoints WHERE run = id), virtual, ?, ?, ?, ?, ?, ?, ?
+       FROM runs WHERE id = ?`,
     );
     this.database.transaction(() => {
       for (const seen of places)
         insert.run(
-          seen.number,
           seen.atMs,
           seen.state,
           seen.turnsWalked,
@@ -226,7 +225,6 @@ function runOf(row: Row): RunRow {
 
 function checkpointOf(row: Row): Checkpoint {
   return {
-    number: row.number as number,
     atMs: row.at_ms as number,
     state: row.state as RunState,
     turnsWalked: row.turns_walked as number,

@@ -10,6 +10,7 @@ import type { RunPlan } from './plan';
 import { type Procedure, ProcedureRunner } from './procedure';
 import type { RunRecorder } from './recorder';
 import { type Effect, initialModel, modelWords, type RunEvent, type RunModel, reduce } from './reducer';
+import { RunBook } from './run-book';
 import { axisCounts, type RunSnapshot, snapshotOf } from './snapshot';
 import type { RunReport, RunState } from './types';
 import { Walker } from './walker';
@@ -29,7 +30,6 @@ export type OrderAnswer = { ok: true } | { ok: false; words: string };
 export type Order = RunEvent & { kind: 'command' };
 
 const BEAT_SECONDS = 0.05;
-const CHECKPOINT_SECONDS = 5;
 const REOPEN_SECONDS = 1;
 const ENDED: ReadonlySet<RunState> = new Set<RunState>(['Stopped', 'Aborted', 'Complete']);
 
@@ -41,10 +41,7 @@ export class Conductor {
   private readonly changes = new Listeners<RunSnapshot>();
   private readonly offs: (() => void)[];
   private readonly told: { stop: string | null; silent: boolean; restTurns: number };
-  private readonly kept = { number: 0, atSeconds: 0, turns: 0 };
-  private runId: string | null;
-  private begunSeconds: number | null = null;
-  private endedSeconds: number | null = null;
+  private readonly book: RunBook;
   private cancelBeat: () => void = () => {};
   private closed = false;
 
@@ -57,18 +54,18 @@ export class Conductor {
     this.hands = new Hands(link, plan.stand);
     this.walker = new Walker(this.hands, plan);
     this.runner = new ProcedureRunner(() => clock.now());
-    this.runId = interrupted?.runId ?? null;
+    this.book = new RunBook(options.recorder, clock, this.walker, options.newRunId, interrupted?.runId ?? null);
     if (interrupted) this.walker.standAt(interrupted.turnsWalked);
     const restarted = status.positionLost ? identity.bootCause : null;
     this.model = initialModel({ latchedStop: status.latchedStop, restarted });
     this.told = { stop: status.latchedStop, silent: status.hostSilent, restTurns: Number.NaN };
     this.offs = [
       link.onStatus((report) => this.report(report)),
-      link.onRefused((words) => this.note('notice', `The stand refused: ${words}.`)),
+      link.onRefused((words) => this.book.note('notice', `The stand refused: ${words}.`)),
       link.onLost((words) => this.lost(words)),
     ];
     this.walker.report(status);
-    this.note('plain', `${identity.words} found. ${modelWords(this.model)}.`);
+    this.book.note('plain', `${identity.words} found. ${modelWords(this.model)}.`);
     this.beat();
   }
 
@@ -86,11 +83,11 @@ export class Conductor {
   }
 
   snapshot(): RunSnapshot {
-    return snapshotOf(this.model, this.walker, this.status, this.identity, this.runId);
+    return snapshotOf(this.model, this.walker, this.status, this.identity, this.book.runId);
   }
 
   result(): RunReport {
-    const { walker, options, begunSeconds, endedSeconds } = this;
+    const { walker, book } = this;
     return {
       state: this.model.state,
       turnsWalked: walker.turnsWalked,
@@ -99,8 +96,8 @@ export class Conductor {
       slipSteps: walker.slipSteps,
       underruns: walker.underruns,
       droopTicks: walker.droopTicks,
-      durationSeconds: begunSeconds === null ? 0 : (endedSeconds ?? options.clock.now()) - begunSeconds,
-      runId: this.runId ?? '',
+      durationSeconds: book.durationSeconds,
+      runId: book.runId ?? '',
     };
   }
 
@@ -150,16 +147,16 @@ export class Conductor {
   }
 
   private enter(from: RunState, effects: readonly Effect[]): void {
-    const { model, runner } = this;
+    const { model, runner, book } = this;
     const { state } = model;
-    if (state === 'Starting') this.begin();
-    if (state === 'Execute') this.begunSeconds ??= this.options.clock.now();
-    if (from === 'Execute' || state === 'Completing') this.endedSeconds = this.options.clock.now();
-    if (state === 'Execute') this.endedSeconds = null;
-    this.note(state === 'Aborting' ? 'stop' : 'plain', modelWords(model));
+    if (state === 'Starting') {
+      book.begin(model.startFrom === 'beginning');
+      this.told.restTurns = Number.NaN;
+    }
+    book.note(state === 'Aborting' ? 'stop' : 'plain', modelWords(model));
+    book.entered(from, state, this.status);
+    if (ENDED.has(state)) book.end(this.result());
     if (state === 'Execute' || effects.length === 0) runner.cancel();
-    if (this.runId !== null && this.begunSeconds !== null) this.keepPlace();
-    if (ENDED.has(state) && this.runId !== null) this.options.recorder.end(this.runId, this.result());
     if (state === 'Aborting' && model.linkLost) this.dispatch({ kind: 'done' });
     else if (effects.length > 0 || /ing$/.test(state))
       runner.start(this.script(effects), this.status, {
@@ -182,20 +179,9 @@ export class Conductor {
   private trouble(words: string): void {
     if (this.model.state !== 'Aborting') this.dispatch({ kind: 'trouble', words });
     else {
-      this.note('stop', `Beside that: ${words}`);
+      this.book.note('stop', `Beside that: ${words}`);
       this.dispatch({ kind: 'done' });
     }
-  }
-
-  private begin(): void {
-    const { walker, options, model } = this;
-    if (model.startFrom === 'beginning' || this.runId === null) {
-      this.runId = options.newRunId();
-      this.begunSeconds = null;
-      Object.assign(this.kept, { number: 0, atSeconds: 0, turns: 0 });
-    }
-    this.told.restTurns = Number.NaN;
-    options.recorder.begin(this.runId, model.startFrom === 'beginning' ? 0 : walker.turnsWalked);
   }
 
   private report(status: StandStatus): void {
@@ -218,46 +204,26 @@ export class Conductor {
 
   /** What the place on the path means. */
   private watchWalk(): void {
-    const { walker, told, kept, options } = this;
+    const { walker, told } = this;
     const resting = walker.restingAt;
     if (resting !== null && told.restTurns !== resting.turns) {
       told.restTurns = resting.turns;
       this.dispatch({ kind: 'plannedRest', reason: resting.reason, words: resting.words });
     }
     if (walker.indexTrouble !== null) {
-      this.note('notice', `At the index: ${walker.indexTrouble}.`);
+      this.book.note('notice', `At the index: ${walker.indexTrouble}.`);
       this.dispatch({ kind: 'indexOff', words: `a person: ${walker.indexTrouble}` });
       walker.indexTrouble = null;
     }
+    if (walker.trouble !== null) this.dispatch({ kind: 'trouble', words: walker.trouble });
     if (this.model.state !== 'Execute') return;
-    const seconds = options.clock.now();
-    if (seconds - kept.atSeconds >= CHECKPOINT_SECONDS || Math.floor(walker.turnsWalked) > kept.turns) this.keepPlace();
+    this.book.keepPlaceIfDue(this.model.state, this.status);
     if (walker.reached === 'end') this.dispatch({ kind: 'endReached' });
     else if (walker.reached === 'turn') this.dispatch({ kind: 'turnEndReached' });
   }
 
-  private keepPlace(): void {
-    const { kept, walker, status, model, options, runId } = this;
-    if (runId === null) return;
-    options.recorder.checkpoint(runId, {
-      number: kept.number++,
-      state: model.state,
-      turnsWalked: walker.turnsWalked,
-      steps: axisCounts(walker.steps),
-      pace: status.pace,
-      lift: status.lift,
-      bootId: status.bootId,
-    });
-    kept.atSeconds = options.clock.now();
-    kept.turns = Math.floor(walker.turnsWalked);
-  }
-
-  private note(kind: 'plain' | 'notice' | 'stop', words: string): void {
-    this.options.recorder.event(this.runId, kind, this.runId === null ? null : this.walker.turnsWalked, words);
-  }
-
   private lost(words: string): void {
-    this.note('notice', `The line to the stand: ${words}`);
+    this.book.note('notice', `The line to the stand: ${words}`);
     // A port that is gone also falls silent: it is being opened anew already.
     if (this.model.linkLost) return;
     this.dispatch({ kind: 'linkLost' });

@@ -5,12 +5,15 @@
  */
 import type { Path } from '../../planner/path/types';
 import type { Stand } from '../../planner/stand/types';
+import { SegmentChecker } from '../../planner/steps/checker';
+import { findingSentence } from '../../planner/steps/findings';
 import type { StepCounts } from '../../planner/steps/kinematics';
 import { SegmentLedger } from '../../planner/steps/ledger';
 import { SEGMENT_BYTES, SEGMENT_MIN_TICKS } from '../../planner/steps/segment';
 import { SegmentWriter } from '../../planner/steps/writer';
 import type { TimeLaw } from '../../planner/timing/types';
 import type { StandLink, StreamPlace } from '../stand/stand-link';
+import { Trouble } from './procedure';
 import type { Travel } from './travel';
 
 /** What is walked: a path under a time law, from where the axes really stand. */
@@ -19,6 +22,8 @@ export interface Walk {
   law: TimeLaw;
   /** Left out: exactly where the path is at law.fromTurns. */
   fromSteps?: StepCounts;
+  /** A search for a switch: its places are not those of the stand's frame, so they cannot be held against its travel. */
+  search?: boolean;
 }
 
 /** Turns and turns per second by which two laws may differ and still be the same walk: a thousandth of a step of the turntable. */
@@ -29,6 +34,7 @@ const REMEMBERED = 2048;
 export class Feeder {
   private readonly writer: SegmentWriter;
   private readonly ledger: SegmentLedger;
+  private readonly checker: SegmentChecker | null;
   private readonly tickHz: number;
   private law: TimeLaw;
   private lastPlace: StreamPlace = { segment: -1, ticksLeft: 0 };
@@ -45,19 +51,21 @@ export class Feeder {
     this.law = walk.law;
     this.tickHz = stand.tickHz;
     this.writer = new SegmentWriter(walk.path, walk.law, stand, walk.fromSteps);
-    this.ledger = new SegmentLedger(
-      walk.path,
-      walk.law,
-      stand,
-      walk.fromSteps === undefined ? {} : { fromSteps: walk.fromSteps },
-    );
+    const from = walk.fromSteps === undefined ? {} : { fromSteps: walk.fromSteps };
+    this.ledger = new SegmentLedger(walk.path, walk.law, stand, from);
+    const options = { mode: 'quick', atMost: 1, ...from } as const;
+    this.checker = walk.search === true ? null : new SegmentChecker(walk.path, walk.law, stand, options);
   }
 
-  /** Sends what there is room for. Throws UnwalkablePath. */
+  /**
+   * Sends what there is room for, each segment only after the checker has seen it. Throws UnwalkablePath or Trouble; what the
+   * checker complains of is not sent, and the stand eases by itself at the end of its queue.
+   */
   feed(): void {
     for (let room = this.writer.done ? 0 : this.link.room(); room > 0; room = this.writer.done ? 0 : this.link.room()) {
       const batch = new Uint8Array(room * SEGMENT_BYTES);
       const segments = batch.subarray(0, this.writer.fill(batch));
+      this.check(segments);
       this.ledger.append(segments);
       this.travel.append(segments);
       this.link.push(this.onTheWay(segments));
@@ -121,6 +129,14 @@ export class Feeder {
     return this.writer.done && place.segment === this.ledger.end - 1 && place.ticksLeft === 0;
   }
 
+  private check(segments: Uint8Array): void {
+    if (this.checker === null) return;
+    const going = this.checker.take(segments);
+    const [first] = going && !this.writer.done ? [] : this.checker.finish();
+    if (first !== undefined)
+      throw new Trouble(`a walk that the check before sending refused (${findingSentence(first)})`);
+  }
+
   /**
    * Lets the walk end at the next index it can still come to rest at. `lawTo` plans the same walk with another end. Where the end of
    * the program is the next one, nothing changes. Returns the turns at which it will rest.
@@ -138,6 +154,7 @@ export class Feeder {
       if (!agrees) continue;
       this.writer.changeLaw(law);
       this.ledger.changeLaw(law);
+      this.checker?.changeLaw(law);
       this.law = law;
       break;
     }

@@ -17,11 +17,11 @@ export class Hands {
     readonly stand: Stand,
   ) {}
 
-  /** Comes to a standstill along the path. */
+  /** Comes to a standstill along the path; a search that was under way is over. */
   *ease(): Procedure {
     this.link.ease();
     let since: number | null = null;
-    yield* until(
+    const { seek } = yield* until(
       (status) => {
         since ??= status.clockSeconds;
         return atRest(status) && status.clockSeconds - since >= SETTLED_SECONDS;
@@ -29,6 +29,7 @@ export class Hands {
       this.stand.rampSeconds + 3,
       'a stand that does not come to rest',
     );
+    if (seek.on) this.link.seek(null);
   }
 
   *lift(direction: 'up' | 'down'): Procedure {

@@ -44,7 +44,6 @@ export type Effect =
   | 'liftUp'
   | 'liftDown'
   | 'drivesOn'
-  | 'drivesOff'
   | 'clearLatch'
   /** Drop what is queued and note the exact place. */
   | 'flush'

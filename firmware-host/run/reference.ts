@@ -17,6 +17,8 @@ export const SWITCH_BEYOND_MM = 2;
 /** Searching speeds, slow enough that easing past a switch takes 2.5 mm of a slide at most. */
 const SLIDE_MM_PER_SECOND = 10;
 const TURNS_PER_SECOND = 0.04;
+/** A search for a limit ends this far inside the travel. */
+const INSIDE_MM = 1;
 const PEAK_SPEED = 1.875;
 /** Searched beyond the travel, or a turn, before the switch is called missing. */
 const SLIDE_SPARE_MM = 12;
@@ -90,7 +92,20 @@ function* findOne(hands: Hands, one: Reference): Procedure<number> {
   if (inputs[input]) yield* search(hands, one, input, false, -direction);
   const { latched, stood } = yield* search(hands, one, input, true, direction);
   const back = yield* search(hands, one, input, false, -direction);
-  return stood - latched + back.stood;
+  return yield* backIntoTravel(hands, one, stood - latched + back.stood);
+}
+
+/** From just off a limit switch to well inside the travel; steps from the switch's edge, before and after. */
+function* backIntoTravel(hands: Hands, { axis, direction }: Reference, fromEdge: number): Procedure<number> {
+  const { stand } = hands;
+  const number = AXES.indexOf(axis);
+  const inside = -direction * Math.ceil((SWITCH_BEYOND_MM + INSIDE_MM) * stand.axes[axis].stepsPerUnit);
+  if (direction * (inside - fromEdge) >= 0) return fromEdge;
+  const at = (steps: number): number[] => Array.from({ length: AXIS_COUNT }, (_, i) => (i === number ? steps : 0));
+  const move = straightMove(placeOf(at(fromEdge), stand), placeOf(at(inside), stand), stand);
+  if (move === null) return fromEdge;
+  const steps = yield* hands.move({ ...move, fromSteps: at(fromEdge), search: true }, new Travel());
+  return steps[number]!;
 }
 
 /** Walks one axis until an input has a level; steps from the search's start to where that was and to where it came to rest. */
@@ -111,7 +126,8 @@ function* search(
   to[number] = direction * distance * stepsPerUnit;
   const move = straightMove(placeOf(from, stand), placeOf(to, stand), stand, seconds);
   if (move === null) throw new Trouble(`a stand whose ${axis} axis has no length`);
-  const feeder = new Feeder(link, { ...move, fromSteps: from }, stand, new Travel());
+  const feeder = new Feeder(link, { ...move, fromSteps: from, search: true }, stand, new Travel());
+  // Sent again at the end or, where the search is cut short, by whoever stops it.
   link.seek({ inputs: { [input]: level } });
   yield* until((status) => status.seek.on, 2, 'a stand that does not begin a search');
   let paced = false;

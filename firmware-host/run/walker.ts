@@ -27,6 +27,8 @@ export class Walker {
   underruns = 0;
   /** What the index shows that a person must look at; the conductor takes it from here. */
   indexTrouble: string | null = null;
+  /** Why the walk cannot be written on; completes "Stopped by ...". The conductor takes it from here. */
+  trouble: string | null = null;
   private slipBefore = 0;
   private index: IndexWatch | null = null;
   private feeder: Feeder | null = null;
@@ -136,11 +138,17 @@ export class Walker {
       const edgeSteps = edge !== null && feeder.knows(edge) ? feeder.stepsAt(edge)[0]! : null;
       this.indexTrouble ??= this.index?.report(status.index.count, edgeSteps, this.turns) ?? null;
     }
-    if (status.latchedStop === null) feeder.feed();
+    this.feed();
   }
 
+  /** Tops up the queue. */
   feed(): void {
-    if (this.last?.latchedStop === null) this.feeder?.feed();
+    if (this.last?.latchedStop !== null || this.trouble !== null) return;
+    try {
+      this.feeder?.feed();
+    } catch (error) {
+      this.trouble = (error as Error).message;
+    }
   }
 
   setPace(pace: number, walking: boolean): void {
@@ -204,7 +212,7 @@ export class Walker {
       case 'go':
         return yield* this.go();
       case 'restAtTurnEnd':
-        return this.restAtTurnEnd();
+        this.restAtTurnEnd();
     }
   }
 
@@ -222,10 +230,12 @@ export class Walker {
     if (this.standing === null) throw new Trouble('axes that nobody knows the place of');
     const target = stepsAtTurns(plan.path, plan.stand, this.turns);
     const from = recounted(this.standing, target, plan.stand);
-    this.standing = from;
     const move = straightMove(placeOf(from, plan.stand), placeOf(target, plan.stand), plan.stand);
+    this.standing = from;
     if (move === null) return;
     yield* hands.lift('up');
+    // Cut short it would leave the axes somewhere on the way: they are known again only where it ends.
+    this.standing = null;
     this.standing = yield* hands.move({ ...move, fromSteps: from }, new Travel());
   }
 
@@ -237,6 +247,7 @@ export class Walker {
       const index = new IndexWatch(plan.stand, this.turns);
       this.index = index;
       this.indexTrouble = null;
+      this.trouble = null;
       const correct = (segments: Uint8Array): Uint8Array => index.correct(segments);
       this.feeder = new Feeder(
         hands.link,

@@ -40,7 +40,7 @@ export class PlaceCheck {
   constructor(
     private readonly list: FindingList,
     private readonly path: Path,
-    private readonly law: TimeLaw,
+    private law: TimeLaw,
     stand: Stand,
     options: CheckOptions,
   ) {
@@ -60,6 +60,11 @@ export class PlaceCheck {
         list.add('start', axis, deviation, LARGEST_START_DEVIATION, words);
       }
     }
+  }
+
+  /** From here on the walk follows another law, which agrees with the old one up to here. */
+  changeLaw(law: TimeLaw): void {
+    this.law = law;
   }
 
   /** `restSeconds`: the law's time of the rest that this leg runs to; the walk does not go beyond it. */

@@ -8,7 +8,7 @@ export class RestCheck {
   /** The law's time of the rest that the last segment reached or, between rests, has before it. */
   lastRestSeconds: number;
 
-  private readonly restSeconds: number[];
+  private restSeconds: number[];
   private next = 0;
   private legStart = 0;
 
@@ -36,6 +36,11 @@ export class RestCheck {
     this.legStart = endTick;
     this.next++;
     if (this.next === this.restSeconds.length) this.ended = true;
+  }
+
+  /** The walk ends earlier; the rests passed so far are the same. */
+  changeLaw(law: TimeLaw): void {
+    this.restSeconds = [...law.restSeconds, law.durationSeconds];
   }
 
   finish(tick: number): void {

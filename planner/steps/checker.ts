@@ -73,6 +73,12 @@ export class SegmentChecker {
     return !this.list.full;
   }
 
+  /** What comes from now on is to follow a law with an earlier end, which agrees with the old one up to here. */
+  changeLaw(law: TimeLaw): void {
+    this.rests.changeLaw(law);
+    this.place.changeLaw(law);
+  }
+
   /** Call at the end of the stream: what is missing is found here. */
   finish(): readonly Finding[] {
     if (!this.list.full) {

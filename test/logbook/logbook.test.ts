@@ -34,7 +34,7 @@ describe('the logbook', () => {
     let logbook = Logbook.open(file);
     logbook.beginRun(aRun());
     logbook.checkpoint('run-1', aCheckpoint());
-    logbook.checkpoint('run-1', aCheckpoint({ number: 1, turnsWalked: 15, lift: 'up' }));
+    logbook.checkpoint('run-1', aCheckpoint({ turnsWalked: 15, lift: 'up' }));
     logbook.event({ run: 'run-1', virtual: true, atMs: 5, turnsWalked: 15, kind: 'notice', words: 'Paused' });
     logbook.endRun('run-1', 1_700_000_961_000, REPORT);
     logbook.close();
@@ -47,10 +47,7 @@ describe('the logbook', () => {
       state: 'Complete',
       report: REPORT,
     });
-    expect(logbook.checkpoints('run-1')).toEqual([
-      aCheckpoint(),
-      aCheckpoint({ number: 1, turnsWalked: 15, lift: 'up' }),
-    ]);
+    expect(logbook.checkpoints('run-1')).toEqual([aCheckpoint(), aCheckpoint({ turnsWalked: 15, lift: 'up' })]);
     expect(logbook.lastCheckpoint('run-1')?.turnsWalked).toBe(15);
     expect(logbook.events(10, 'run-1')).toMatchObject([{ words: 'Paused', virtual: true, turnsWalked: 15 }]);
     expect(logbook.run('nothing')).toBeNull();
@@ -173,18 +170,20 @@ describe('a recorder', () => {
     recorder.begin('run-1');
     const kept: number[] = [];
     for (let number = 0; number < 10; number++) {
-      const { atMs: _at, ...seen } = aCheckpoint({ number });
+      const { atMs: _at, ...seen } = aCheckpoint({ turnsWalked: number });
       recorder.checkpoint('run-1', seen);
       kept.push(reader.checkpoints('run-1').length);
       nowMs += number < 5 ? 30 : 300;
     }
     // The first at once, those within 200 ms together with the next; from then on each by itself.
     expect(kept).toEqual([1, 1, 1, 1, 1, 1, 7, 8, 9, 10]);
-    const { atMs: _at, ...last } = aCheckpoint({ number: 10 });
+    const { atMs: _at, ...last } = aCheckpoint({ turnsWalked: 10 });
     nowMs -= 290;
     recorder.checkpoint('run-1', last);
     recorder.end('run-1', REPORT);
-    expect(reader.checkpoints('run-1').map(({ number }) => number)).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10]);
+    expect(reader.checkpoints('run-1').map(({ turnsWalked }) => turnsWalked)).toEqual([
+      0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10,
+    ]);
     reader.close();
     logbook.close();
   });

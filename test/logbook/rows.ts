@@ -19,7 +19,6 @@ export function aRun(changes: Partial<NewRun> = {}): NewRun {
 
 export function aCheckpoint(changes: Partial<Checkpoint> = {}): Checkpoint {
   return {
-    number: 0,
     atMs: 1_700_000_001_000,
     state: 'Execute',
     turnsWalked: 14.37,

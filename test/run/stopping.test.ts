@@ -1,4 +1,6 @@
 import { describe, expect, test } from 'vitest';
+import type { VirtualRun } from '../../firmware-host/run/virtual-run';
+import { stepsAtTurns } from '../../planner/steps/rounding';
 import { compileProgram } from '../../planner/steps/summary';
 import { program } from '../support/programs';
 import { ask, GO_ON, planOf, quickStand, reach, readyRun, START } from './support';
@@ -18,6 +20,16 @@ const { summary } = compileProgram(walked, quickStand);
 
 /** Turns walked, told to a thousandth of a step of the turntable. */
 const turns = (run: Awaited<ReturnType<typeof readyRun>>['run']): number => run.conductor.snapshot().turnsWalked;
+
+/** The mechanism itself after the last turn: slides to the step in the stand's frame, what turns at its mark. */
+function whereItBelongs(run: VirtualRun): void {
+  const { steps, turntableTurns, lapTurns } = run.stand.truth();
+  const [, stroke, radial, lap] = stepsAtTurns(plan.path, quickStand, plan.path.turns);
+  expect(steps.slice(1, 3)).toEqual([stroke, radial]);
+  const offMark = (turns: number): number => Math.min(turns, 1 - turns);
+  expect(offMark(turntableTurns) * 144_640.5).toBeLessThan(3);
+  expect(offMark((((lapTurns - lap! / 9600) % 1) + 1) % 1) * 9600).toBeLessThan(2);
+}
 
 describe('stop at the end of the turn', () => {
   test.each([0.2, 1.1, 1.97, 2.6])('asked at turn %d it rests at an index, lap up, and can go on', async (asked) => {
@@ -121,6 +133,41 @@ describe('stop', () => {
   });
 });
 
+describe('a stop before the walk has begun', () => {
+  test.each([0.5, 6, 14, 24, 36, 41])(
+    '%d s into the start: what was found is not relied on, and the walk is exact',
+    async (seconds) => {
+      const { run, conductor } = await readyRun(plan);
+      await ask(run, START, 'Starting');
+      await run.until(() => conductor.snapshot().state !== 'Starting', seconds);
+      expect(conductor.snapshot().state).toBe('Starting');
+      await ask(run, STOP, 'Stopped');
+      await ask(run, RESET, 'Idle');
+      await ask(run, START, 'Complete');
+      expect(conductor.result()).toMatchObject({ endSteps: summary!.endSteps, travelSteps: summary!.travelSteps });
+      whereItBelongs(run);
+    },
+  );
+});
+
+describe('a run of an earlier launch', () => {
+  test('is gone on with from the place that was kept', async () => {
+    const interrupted = { runId: 'run-0', turnsWalked: 1.37 };
+    const { run, conductor, recorder } = await readyRun(plan, { interrupted });
+    expect(conductor.snapshot()).toMatchObject({ stoodAtTurns: 1.37, runId: 'run-0' });
+    await ask(run, GO_ON, 'Complete');
+    expect(conductor.result()).toMatchObject({ endSteps: summary!.endSteps, turnsWalked: 4, runId: 'run-0' });
+    expect(recorder.begun).toEqual([{ runId: 'run-0', atTurns: 1.37 }]);
+    whereItBelongs(run);
+  });
+
+  test('or left, and another one started', async () => {
+    const { run, conductor } = await readyRun(plan, { interrupted: { runId: 'run-0', turnsWalked: 1.37 } });
+    await ask(run, START, 'Complete');
+    expect(conductor.result()).toMatchObject({ travelSteps: summary!.travelSteps, turnsWalked: 4, runId: 'run-1' });
+  });
+});
+
 describe('a latched stop', () => {
   test.each([
     ['halt', 'Stopped by the halt input, must be cleared', false],
@@ -150,8 +197,7 @@ describe('a latched stop', () => {
     await ask(run, GO_ON, 'Complete');
     expect(conductor.result()).toMatchObject({ endSteps: summary!.endSteps, underruns: 0, turnsWalked: 4 });
     expect(recorder.begun[1]!.atTurns).toBeCloseTo(place, 9);
-    const { turntableTurns } = run.stand.truth();
-    expect(Math.min(turntableTurns, 1 - turntableTurns) * 144_640.5).toBeLessThan(3);
+    whereItBelongs(run);
   });
 
   test('a lift that sticks going down stops it before anything walks', async () => {

@@ -1,0 +1,80 @@
+/** Which run this is, how long it takes, and what of it is handed to the recorder when. */
+import type { EventKind } from '../logbook/logbook';
+import type { HostClock } from '../stand/clock';
+import type { StandStatus } from '../stand/stand-link';
+import type { RunRecorder } from './recorder';
+import { axisCounts } from './snapshot';
+import type { RunReport, RunState } from './types';
+import type { Walker } from './walker';
+
+/** A place is kept every turn, and at least this often while it walks. */
+const CHECKPOINT_SECONDS = 5;
+
+export class RunBook {
+  private keptSeconds = 0;
+  private keptTurns = 0;
+  /** When the walk first began, and when it last ended; null: not yet. */
+  private begunSeconds: number | null = null;
+  private endedSeconds: number | null = null;
+
+  constructor(
+    private readonly recorder: RunRecorder,
+    private readonly clock: HostClock,
+    private readonly walker: Walker,
+    private readonly newRunId: () => string,
+    /** Of a run that was interrupted in an earlier launch. */
+    public runId: string | null,
+  ) {}
+
+  /** Seconds from the first step to the last, pauses included. */
+  get durationSeconds(): number {
+    return this.begunSeconds === null ? 0 : (this.endedSeconds ?? this.clock.now()) - this.begunSeconds;
+  }
+
+  /** A start: another run, unless the one that stood is gone on with. */
+  begin(anew: boolean): void {
+    if (anew || this.runId === null) {
+      this.runId = this.newRunId();
+      this.begunSeconds = null;
+    }
+    this.recorder.begin(this.runId, anew ? 0 : this.walker.turnsWalked);
+  }
+
+  /** Another state was entered. */
+  entered(from: RunState, state: RunState, status: StandStatus): void {
+    if (state === 'Execute') {
+      this.begunSeconds ??= this.clock.now();
+      this.endedSeconds = null;
+    } else if (from === 'Execute') this.endedSeconds = this.clock.now();
+    if (this.begunSeconds !== null) this.keepPlace(state, status);
+  }
+
+  /** Keeps the place if a turn or 5 s went by. */
+  keepPlaceIfDue(state: RunState, status: StandStatus): void {
+    const due = this.clock.now() - this.keptSeconds >= CHECKPOINT_SECONDS;
+    if (due || Math.floor(this.walker.turnsWalked) > this.keptTurns) this.keepPlace(state, status);
+  }
+
+  note(kind: EventKind, words: string): void {
+    this.recorder.event(this.runId, kind, this.runId === null ? null : this.walker.turnsWalked, words);
+  }
+
+  end(report: RunReport): void {
+    if (this.runId !== null) this.recorder.end(this.runId, report);
+  }
+
+  private keepPlace(state: RunState, status: StandStatus): void {
+    const { walker, runId } = this;
+    if (runId === null) return;
+    this.recorder.checkpoint(runId, {
+      state,
+      turnsWalked: walker.turnsWalked,
+      steps: axisCounts(walker.steps),
+      pace: status.pace,
+      lift: status.lift,
+      bootId: status.bootId,
+    });
+    this.keptSeconds = this.clock.now();
+    this.keptTurns = Math.floor(walker.turnsWalked);
+  }
+}
