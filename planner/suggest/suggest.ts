@@ -5,11 +5,11 @@ import type { Stand } from '../stand/types';
 import { CandidateCache } from './candidates';
 import { limits } from './limits';
 import type { LinearSolver } from './milp';
-import { fewStints, outlook, type Problem, problemOf, relaxedTurns } from './problem';
+import { outlook, type Problem, problemOf, relaxedTurns } from './problem';
 import { type Target, targetOf, type WayDown, waysDown } from './target';
 import { testRun } from './test-run';
 import type { Candidate, ChosenStint, Outlook, Relaxed } from './types';
-import { type Prices, roundedTurns, wholeTurns } from './whole-turns';
+import { type Prices, priceOf, roundedTurns, wholeTurns } from './whole-turns';
 import { programText } from './write-program';
 
 /** What is known of a lap with its slurry on this glass. */
@@ -69,8 +69,6 @@ export interface Suggestion {
 
 /** Above this relative uncertainty of the coefficient only a shallow test run is suggested. */
 const TEST_RUN_SIGMA = 0.5;
-/** How many stints a lap's answer is judged by. */
-const FEW = 8;
 
 const PRICES: Record<'suggested' | 'gentlest' | 'quickest', Prices & { share: number; margin: number }> = {
   suggested: { stintNm: 1, minuteNm: 0.02, share: 1, margin: 1 },
@@ -107,7 +105,7 @@ export function suggest(request: SuggestRequest, solver: LinearSolver, cache = n
     ];
     return { ...nothing, kind: 'nothing to do', words, limitedBy: 'nothing: it is good enough' };
   }
-  const fits = lapsByFit(request, target, cache);
+  const fits = lapsByFit(request, target, cache, solver);
   const best = fits[0];
   if (!best) {
     const words = [noLapWords(request)];
@@ -134,7 +132,7 @@ export function suggest(request: SuggestRequest, solver: LinearSolver, cache = n
 }
 
 /** Laps that fit, best first. */
-function lapsByFit(request: SuggestRequest, target: Target, cache: CandidateCache): Fit[] {
+function lapsByFit(request: SuggestRequest, target: Target, cache: CandidateCache, solver: LinearSolver): Fit[] {
   const { figure, stand, turntableRpm, strokesPerMinute, marginNm } = request;
   const fits: Fit[] = [];
   for (const lap of request.laps) {
@@ -144,9 +142,8 @@ function lapsByFit(request: SuggestRequest, target: Target, cache: CandidateCach
     if (candidates.length === 0) continue;
     const problem = problemOf(target, candidates, figure.glass, 1, marginNm);
     const relaxed = relaxedTurns(problem);
-    const few = fewStints(problem, relaxed, FEW);
-    const { pvNm, minutes } = outlook(problem, few.chosen);
-    const score = Math.max(pvNm, request.enoughNm / 4) + PRICES.suggested.minuteNm * minutes;
+    const score = priceOf(problem, relaxed, solver, PRICES.suggested, request.seconds);
+    if (score === null) continue;
     fits.push({ lap, knowledge, candidates, relaxed, score });
   }
   return fits.sort((a, b) => a.score - b.score);

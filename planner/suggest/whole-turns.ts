@@ -24,12 +24,29 @@ export interface WholeTurns {
 /** Radii that the walls stand at; between them profiles of laps this wide cannot do much. */
 const WALL_RADII = 48;
 const MOST_CANDIDATES = 16;
+const MOST_RELAXED = 60;
 const MOST_TURNS = 5000;
 /** A stint of one turn leaves its reversals in few places round the glass. */
 const LEAST_TURNS = 2;
 /** Bands below this count as equally well known, nm; and the worst known place is let off by this factor at most. */
 const KNOWN_NM = 3;
 const MOST_SLACK = 3;
+
+/**
+ * What a lap can do with the wall at the target and turns as real numbers: surface left from lowest to highest with the price of
+ * the time, nm. Null where the solver finds nothing.
+ */
+export function priceOf(
+  problem: Problem,
+  relaxed: Relaxed,
+  solver: LinearSolver,
+  prices: Prices,
+  seconds: number,
+): number | null {
+  const offered = [...relaxed.chosen].sort((a, b) => deepest(b) - deepest(a)).slice(0, MOST_RELAXED);
+  const candidates = offered.map(({ candidate }) => candidate);
+  return solver(modelOf(problem, candidates, prices, false), seconds)?.objective ?? null;
+}
 
 /** Null where not even doing nothing was found, which only a broken solver does. */
 export function wholeTurns(
@@ -39,9 +56,9 @@ export function wholeTurns(
   prices: Prices,
   seconds: number,
 ): WholeTurns | null {
-  const candidates = fewStints(problem, relaxed, MOST_CANDIDATES).chosen.map(({ candidate }) => candidate);
+  const candidates = promising(problem, relaxed, solver, prices, seconds);
   if (candidates.length === 0) return { chosen: [], minutes: 0, proven: true };
-  const answer = solver(modelOf(problem, candidates, prices), seconds);
+  const answer = solver(modelOf(problem, candidates, prices, true), seconds);
   if (!answer) return null;
   const chosen = candidates
     .map((candidate, j) => ({ candidate, turns: Math.round(answer.values[`x${j}`] ?? 0) }))
@@ -50,21 +67,50 @@ export function wholeTurns(
   return { chosen, minutes: minutesOf(chosen), proven: answer.proven };
 }
 
-function modelOf(problem: Problem, candidates: Candidate[], prices: Prices): LinearModel {
+/**
+ * The stints worth offering: those that the same problem with turns as real numbers uses, among those of the relaxed answer. The
+ * deepest first, for a small zone in the middle has no volume but is seen all the same.
+ */
+function promising(
+  problem: Problem,
+  relaxed: Relaxed,
+  solver: LinearSolver,
+  prices: Prices,
+  seconds: number,
+): Candidate[] {
+  const used = [...relaxed.chosen].sort((a, b) => deepest(b) - deepest(a)).map(({ candidate }) => candidate);
+  const offered = used.slice(0, MOST_RELAXED);
+  if (offered.length <= MOST_CANDIDATES) return offered;
+  const answer = solver(modelOf(problem, offered, prices, false), seconds);
+  if (!answer) return fewStints(problem, relaxed, MOST_CANDIDATES).chosen.map(({ candidate }) => candidate);
+  return offered
+    .map((candidate, j) => ({ candidate, turns: answer.values[`x${j}`] ?? 0 }))
+    .filter(({ turns }) => turns > 1e-6)
+    .sort((a, b) => deepest(b) - deepest(a))
+    .slice(0, MOST_CANDIDATES)
+    .map(({ candidate }) => candidate);
+}
+
+function deepest({ candidate, turns }: ChosenStint): number {
+  return turns * candidate.profileNmPerTurn.reduce((most, depth) => Math.max(most, depth), 0);
+}
+
+function modelOf(problem: Problem, candidates: Candidate[], prices: Prices, whole: boolean): LinearModel {
   const { target, askedNm, focus, marginNm } = problem;
   const model: LinearModel = {
     // Half the height from lowest to highest is what `half` stands for.
     objective: { half: 2 },
     rows: [],
     bounds: { half: {} },
-    whole: candidates.map((_, j) => `x${j}`),
-    yesOrNo: candidates.map((_, j) => `y${j}`),
+    whole: whole ? candidates.map((_, j) => `x${j}`) : [],
+    yesOrNo: whole ? candidates.map((_, j) => `y${j}`) : [],
   };
   candidates.forEach((candidate, j) => {
     model.objective[`x${j}`] = prices.minuteNm * candidate.minutesPerTurn;
-    model.objective[`y${j}`] = prices.stintNm;
+    if (whole) model.objective[`y${j}`] = prices.stintNm;
     const most = mostTurns(problem, candidate);
     model.bounds[`x${j}`] = { least: 0, most };
+    if (!whole) return;
     model.rows.push({ terms: { [`x${j}`]: 1, [`y${j}`]: -most }, most: 0 });
     model.rows.push({ terms: { [`x${j}`]: 1, [`y${j}`]: -Math.min(LEAST_TURNS, most) }, least: 0 });
   });
