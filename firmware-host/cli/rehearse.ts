@@ -1,8 +1,6 @@
 /** Runs a program on the virtual stand, with the controller's own code, from switching on to the lap up again. */
 import { randomInt } from 'node:crypto';
-import type { ProgramSummary } from '../../planner/steps/summary';
 import { compileProgram } from '../../planner/steps/summary';
-import { formatDuration } from '../../planner/units/format';
 import { defaultLogbookFile } from '../logbook/database';
 import { Logbook } from '../logbook/logbook';
 import { LogbookRecorder, runIdAt } from '../logbook/recorder';
@@ -12,8 +10,9 @@ import type { RunReport, RunState } from '../run/types';
 import { VirtualRun } from '../run/virtual-run';
 import { RealClock } from '../stand/clock';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
-import { hanging, plural, programPage, stepsWords } from './program-words';
-import { countedAt, countedWords, progressLine } from './progress';
+import { programPage } from './program-words';
+import { progressLine } from './progress';
+import { reportPage } from './report-page';
 import { type Call, InputError, usageComplaint, type Verb } from './verb';
 
 /** Times real time; null: as fast as this machine can. */
@@ -59,7 +58,10 @@ export const rehearse: Verb = {
       );
       const report = await walk(call, plan, recorder, speed);
       if (call.json) call.out(`${JSON.stringify(report)}\n`);
-      else call.out(reportPage(plan, summary, report, logbook.file));
+      else {
+        const page = { plan, summary, report, where: 'on the virtual stand', logbookFile: logbook.file };
+        call.out(`${reportPage(page)}\n${BANNER}\n`);
+      }
       return report.state === 'Complete' ? 0 : 2;
     } finally {
       logbook.close();
@@ -102,7 +104,7 @@ async function walk(call: Call, plan: RunPlan, recorder: LogbookRecorder, speed:
   try {
     for (const [order, state] of FIRST) {
       conductor.order(order);
-      await reached(state, 'Aborted');
+      await reached(state, 'Aborted', 'Stopped');
     }
     for (;;) {
       await reached('Complete', 'Stopped', 'Aborted', 'Suspended');
@@ -133,36 +135,4 @@ function progressDrawer(call: Call, line: () => string): () => void {
     last = wall.now();
     call.err(`\r\x1b[K${line()}`);
   };
-}
-
-function reportPage(plan: RunPlan, summary: ProgramSummary, report: RunReport, logbookFile: string): string {
-  const complete = report.state === 'Complete';
-  const walked = complete ? plural(report.turnsWalked, 'whole turn') : `${report.turnsWalked.toFixed(2)} turns`;
-  const exact =
-    JSON.stringify([report.endSteps, report.travelSteps]) === JSON.stringify([summary.endSteps, summary.travelSteps]);
-  const evenness = Math.min(...summary.stints.map((stint) => stint.evenness));
-  const late =
-    report.underruns === 0 && report.droopTicks === 0
-      ? 'The computer was never late: the pace never had to wait for it.'
-      : `The computer was late: the pace waited ${plural(report.droopTicks, 'tick')} and stood still ${plural(report.underruns, 'time')}; the path was kept.`;
-  const warnings = summary.stints.reduce((sum, stint) => sum + stint.warnings.length, 0);
-  return [
-    'What happened, on the virtual stand:',
-    hanging(
-      '  ',
-      `${complete ? 'Done' : `${report.state}, not done`}: ${walked} of ${plan.path.turns} in ${formatDuration(report.durationSeconds)} ` +
-        `(planned ${formatDuration(summary.durationSeconds)} and the time to get up to pace, ease and lift).`,
-    ),
-    hanging('  ', `${countedWords(countedAt(plan, report.turnsWalked))}.`),
-    hanging('  ', `Steps made: ${stepsWords(report.endSteps)}${exact ? '; each as planned, to the step.' : '.'}`),
-    hanging(
-      '  ',
-      `Least evenness of a stint ${evenness.toFixed(2)}${warnings === 0 ? ', nothing to warn of.' : `, with ${plural(warnings, 'warning')} above.`}`,
-    ),
-    hanging('  ', late),
-    hanging('  ', `Kept in ${logbookFile} as run ${report.runId}, marked virtual.`),
-    '',
-    BANNER,
-    '',
-  ].join('\n');
 }

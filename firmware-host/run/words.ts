@@ -27,11 +27,11 @@ export const STOP_CAUSE_ADVICE: Record<StopCause, string> = {
 };
 
 export const BOOT_CAUSE_WORDS: Record<BootCause, string> = {
-  power: 'power came on',
+  power: 'power coming on',
   external: 'a reset of the controller',
   'brown-out': 'a dip of the supply voltage',
   watchdog: 'the watchdog of the controller',
-  virtual: 'power came on (virtual stand)',
+  virtual: 'power coming on (virtual stand)',
 };
 
 const STATE_WORDS: Record<RunState, string> = {

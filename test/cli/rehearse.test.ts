@@ -83,15 +83,31 @@ test('a page an optician can read, unmistakably virtual; progress only where som
     'marked virtual',
   ])
     expect(quiet.out.replace(/\s+/g, ' ')).toContain(words);
-  const watched = await wholeturn(['rehearse', program, '--speed', '100'], home, true);
+  const watched = await wholeturn(['rehearse', program, '--speed', '100'], home, { terminal: true });
   expect(watched.code).toBe(0);
   expect(watched.err).toMatch(/Turn \d\.\d of 4 \| .* \| \d+ strokes?, \d+ nudges?, \d+ clockings? \| .* left/);
 });
 
+test('ended by the person it stops in order, keeps what happened, and says that it is not done', async () => {
+  const program = join(EXAMPLES, 'raised-ring.yaml');
+  const interrupt = (stop: () => void): (() => void) => {
+    setImmediate(stop);
+    return () => {};
+  };
+  const { code, out, err } = await wholeturn(['rehearse', program, '--json'], home, { onInterrupt: interrupt });
+  const report = JSON.parse(out) as RunReport;
+  expect([code, err, report.state]).toEqual([2, '', 'Stopped']);
+  expect(report.turnsWalked).toBeLessThan(33);
+  const logbook = Logbook.open(join(home, 'logbook.db'));
+  expect(logbook.run(report.runId)).toMatchObject({ state: 'Stopped', report });
+  logbook.close();
+});
+
 test('the logbook lists what was run', async () => {
-  const listed = await wholeturn(['logbook', '--last', '2'], home);
-  expect(listed.out.trim().split('\n')).toHaveLength(2);
+  const listed = await wholeturn(['logbook', '--last', '3'], home);
+  expect(listed.out.trim().split('\n')).toHaveLength(3);
   expect(listed.out).toMatch(/virtual {2}\S+ {2}.*: Done, 4 of 4 turns in/);
+  expect(listed.out).toMatch(/virtual {2}\S+ {2}.*: Stopped, 0\S* of 33 turns in/);
   const json = JSON.parse((await wholeturn(['logbook', '--json'], home)).out);
   expect(json).toMatchObject({ leftOpen: [], file: join(home, 'logbook.db') });
 });

@@ -3,6 +3,7 @@ import { runCommandLine, type Verbs } from '../../firmware-host/cli/command-line
 import { compile } from '../../firmware-host/cli/compile';
 import { logbook } from '../../firmware-host/cli/logbook';
 import { rehearse } from '../../firmware-host/cli/rehearse';
+import type { Surroundings } from '../../firmware-host/cli/verb';
 
 const VERBS: Verbs = { check: () => check, compile: () => compile, rehearse: () => rehearse, logbook: () => logbook };
 
@@ -13,7 +14,11 @@ export interface Said {
 }
 
 /** Runs the command line in this process. `WHOLETURN_HOME` keeps the logbook of tests out of the person's own. */
-export async function wholeturn(args: readonly string[], home: string, terminal = false): Promise<Said> {
+export async function wholeturn(
+  args: readonly string[],
+  home: string,
+  over: Partial<Surroundings> = {},
+): Promise<Said> {
   const said: Said = { code: 0, out: '', err: '' };
   said.code = await runCommandLine(args, VERBS, {
     out: (text) => {
@@ -22,9 +27,10 @@ export async function wholeturn(args: readonly string[], home: string, terminal 
     err: (text) => {
       said.err += text;
     },
-    terminal,
+    terminal: false,
     environment: { WHOLETURN_HOME: home },
     onInterrupt: () => () => {},
+    ...over,
   });
   return said;
 }
