@@ -1,6 +1,6 @@
 /** Everything that can be said against a piece of work before anything is computed. */
 import type { Glass, Lap } from '../shelf/types';
-import { lapFace, loadN } from './face';
+import { loadN } from './face';
 import type { Reason } from './refusal';
 import { type RemovalTask, RING_STEP_MM } from './removal-task';
 
@@ -22,12 +22,6 @@ export function checkWork(task: RemovalTask): Reason[] {
   const leastMm = 4 * (task.ringStepMm ?? RING_STEP_MM);
   if (task.lap.outline.diameterMm > 0 && task.lap.outline.diameterMm < leastMm) {
     say('lap.diameter', `A lap under ${leastMm} mm falls between the rings that are forecast. Choose a larger lap.`);
-  }
-  if (reasons.length === 0 && lapFace(task.lap).facetShare < 0.01) {
-    say(
-      'lap.facets',
-      'Nothing of the face is left between the channels. Make the channels narrower or the pitch wider.',
-    );
   }
   return reasons;
 }

@@ -30,11 +30,16 @@ export interface Nodes {
   weight: Float64Array;
 }
 
-const RINGS_PER_PANEL = 10;
-const NODES_PER_ARC = 10;
-const NODES_PER_CIRCLE = 24;
+/** Gauss nodes across a panel of rings and along an arc, even nodes on a whole circle. */
+export interface Fineness {
+  rings: number;
+  arc: number;
+  circle: number;
+}
+
+const FINE: Fineness = { rings: 10, arc: 10, circle: 24 };
 // At most seven panels, and on each ring at most two arcs cut into two pieces.
-const MOST_NODES = 8 * RINGS_PER_PANEL * 4 * NODES_PER_CIRCLE;
+const MOST_NODES = 8 * FINE.rings * 4 * FINE.circle;
 
 /** Buffers that one solver uses again and again; a call overwrites what the call before returned. */
 export class ContactRegion {
@@ -48,6 +53,7 @@ export class ContactRegion {
   constructor(
     private readonly face: Face,
     private readonly glass: GlassRing,
+    private readonly fineness = FINE,
   ) {}
 
   /** Nodes over face and glass with the lap's centre at `centreMm`; with `pressed`, only where that pressure is positive. */
@@ -55,11 +61,11 @@ export class ContactRegion {
     this.nodes.count = 0;
     const steep = pressed ? Math.hypot(pressed.gx, pressed.gy) : 0;
     const breaks = this.breaks(centreMm, pressed && steep > 0 ? Math.abs(pressed.p0) / steep : 0);
-    const rule = gaussRule(RINGS_PER_PANEL);
+    const rule = gaussRule(this.fineness.rings);
     for (let i = 0; i + 1 < breaks.length; i++) {
       const from = breaks[i]!;
       const span = breaks[i + 1]! - from;
-      for (let k = 0; k < RINGS_PER_PANEL; k++) {
+      for (let k = 0; k < rule.nodes.length; k++) {
         // Arcs begin and end like a square root of the distance from a break; this change of variable makes them smooth.
         const t = (rule.nodes[k]! + 1) / 2;
         const rho = from + span * t * t * (3 - 2 * t);
@@ -117,8 +123,8 @@ export class ContactRegion {
   private addArc(from: number, to: number, rho: number, weight: number): void {
     // Evenly spaced nodes are exact for low orders on a whole circle; on an arc Gauss's are.
     const whole = to - from > 2 * Math.PI - 1e-12;
-    const count = whole ? NODES_PER_CIRCLE : NODES_PER_ARC;
-    const rule = gaussRule(NODES_PER_ARC);
+    const count = whole ? this.fineness.circle : this.fineness.arc;
+    const rule = gaussRule(this.fineness.arc);
     for (let k = 0; k < count; k++) {
       const place = whole ? (k + 0.5) / count : (rule.nodes[k]! + 1) / 2;
       const share = whole ? 1 / count : rule.weights[k]! / 2;

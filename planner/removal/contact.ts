@@ -29,6 +29,9 @@ export interface ContactSettings {
   law: PressureLaw;
 }
 
+/** Wholly on the glass only the direction of friction is left to sum, which is smooth but for a place where the lap stands. */
+const WHOLE = { rings: 5, arc: 5, circle: 12 };
+
 /** Below this share of the outline's area in contact a lap counts as tipping: it stands on its edge. */
 const TIPPING_SHARE = 0.01;
 
@@ -40,7 +43,7 @@ export class ContactSolver {
 
   constructor(private readonly settings: ContactSettings) {
     this.region = new ContactRegion(settings.face, settings.glass);
-    const whole = new ContactRegion(settings.face, { rimMm: Number.POSITIVE_INFINITY, holeMm: 0 });
+    const whole = new ContactRegion(settings.face, { rimMm: Number.POSITIVE_INFINITY, holeMm: 0 }, WHOLE);
     this.wholeNodes = whole.over(0, null);
     const sums = moments(this.wholeNodes);
     this.wholeP0 = 1 / sums.area;

@@ -14,8 +14,6 @@ export interface Face {
   wholeMm: number;
   /** Area inside the outline, mm2. */
   outlineAreaMm2: number;
-  /** Share of the outline's area that touches; 1 without facets. */
-  facetShare: number;
 }
 
 /** Pascals in one pound-force per square inch (exact by definition of inch, pound and standard gravity: 6894.757...). */
@@ -28,7 +26,6 @@ export function lapFace(lap: Lap): Face {
     reachMm,
     wholeMm,
     outlineAreaMm2: outlineAreaMm2(wholeMm, reachMm),
-    facetShare: lap.facets ? facetShare(lap.outline, lap.facets) : 1,
   };
 }
 
@@ -52,8 +49,7 @@ export interface MeanPressure {
 
 /** Contact area and mean pressure of a lap that lies wholly on the glass. */
 export function meanPressure(lap: Lap): MeanPressure {
-  const face = lapFace(lap);
-  const contactAreaMm2 = face.outlineAreaMm2 * face.facetShare;
+  const contactAreaMm2 = lapFace(lap).outlineAreaMm2 * facetShare(lap);
   const pressurePa = loadN(lap) / (contactAreaMm2 * 1e-6);
   return { contactAreaMm2, pressurePa, pressurePsi: pressurePa / PA_PER_PSI };
 }

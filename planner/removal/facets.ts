@@ -23,9 +23,11 @@ function onFacet(facets: Facets, mm: number): boolean {
 }
 
 /**
- * Share of the outline's area that stands proud of the channels, counted over a fine polar lattice. Good to about 1e-3.
+ * Share of the outline's area that stands proud of the channels, counted over a fine polar lattice, good to about 1e-3;
+ * 1 without facets.
  */
-export function facetShare(outline: LapOutline, facets: Facets): number {
+export function facetShare({ outline, facets }: Lap): number {
+  if (!facets) return 1;
   const rings = 200;
   const angles = 360;
   const reachMm = outline.diameterMm / 2;

@@ -6,7 +6,7 @@
  */
 import type { Lap } from '../shelf/types';
 import { type Face, ringShare } from './face';
-import { faceSymmetry, touches } from './facets';
+import { faceSymmetry, facetShare, touches } from './facets';
 import { azimuthTable, CoveredCells, reachedRings } from './footprint';
 import type { RemovalMap } from './map';
 import type { Removal } from './removal';
@@ -50,6 +50,7 @@ const RING_MM = 0.25;
 function drawFace(lap: Lap, face: Face): FacePicture {
   const rings = Math.ceil(face.reachMm / RING_MM);
   const excess = new Float32Array(rings * ANGLES);
+  const proud = 1 / facetShare(lap);
   // Each cell is probed at 3 x 2 places.
   for (let i = 0; i < rings; i++) {
     for (let k = 0; k < 3; k++) {
@@ -57,7 +58,7 @@ function drawFace(lap: Lap, face: Face): FacePicture {
       const smooth = ringShare(face, rho);
       for (let j = 0; j < 2 * ANGLES; j++) {
         const angle = ((j + 0.5) / (2 * ANGLES)) * 2 * Math.PI;
-        const touching = touches(lap.outline, lap.facets, rho, angle) ? 1 / face.facetShare : 0;
+        const touching = touches(lap.outline, lap.facets, rho, angle) ? proud : 0;
         excess[i * ANGLES + (j >> 1)]! += (touching - smooth) / 6;
       }
     }

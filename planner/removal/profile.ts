@@ -3,12 +3,18 @@
  * arc's ends are known exactly and the pressure times speed along it is summed by Gauss's rule. The mean does not depend on
  * where round the glass a stroke falls.
  */
-import { type Face, ringShare } from './face';
+import type { Face } from './face';
 import { gaussRule } from './gauss';
 import type { WorkPoint } from './work-points';
 
-/** Gauss rules for half an arc: short, long, and where pressure or speed bend sharply. */
+/**
+ * Gauss rules for half an arc: short, where the lap's speed differs little over its face; short; long; where pressure or speed
+ * bend sharply.
+ */
 const SHORT_ARC = 0.8;
+/** Speed of the lap's centre over that which its spin gives its rim. */
+const CALM_RATIO = 6;
+const CALM = gaussRule(2);
 const SHORT = gaussRule(3);
 const LONG = gaussRule(8);
 const FINE = gaussRule(16);
@@ -28,13 +34,13 @@ export function radiiMm(rings: Rings): Float64Array {
  * `depthScaleNm` it is a depth.
  */
 export function addProfile(points: readonly WorkPoint[], face: Face, rings: Rings, into: Float64Array): void {
+  const arc = new ArcSum(face);
   for (const point of points) {
     const first = Math.max(0, Math.ceil((point.centreMm - face.reachMm) / rings.stepMm));
     const last = Math.min(rings.count - 1, Math.floor((point.centreMm + face.reachMm) / rings.stepMm));
-    for (let j = first; j <= last; j++) {
-      const radiusMm = j * rings.stepMm;
-      into[j]! += (point.turns / (2 * Math.PI)) * overArc(point, face, radiusMm);
-    }
+    const share = point.turns / (2 * Math.PI);
+    arc.at(point);
+    for (let j = first; j <= last; j++) into[j]! += share * arc.over(j * rings.stepMm);
   }
 }
 
@@ -45,17 +51,6 @@ export function depthScaleNm(kPerPa: number, loadN: number): number {
   return kPerPa * loadN * paPerNewton * nmPerMm;
 }
 
-/** Integral over the covered arc of share x pressure x speed. */
-function overArc(point: WorkPoint, face: Face, radiusMm: number): number {
-  const outer = halfArc(point.centreMm, radiusMm, face.reachMm);
-  if (outer <= 0) return 0;
-  if (face.wholeMm >= face.reachMm) return twoArcs(point, face, radiusMm, 0, outer);
-  // The share of a star's ring bends where the notches end.
-  const inner = halfArc(point.centreMm, radiusMm, face.wholeMm);
-  const thinned = twoArcs(point, face, radiusMm, inner, outer);
-  return inner > 0 ? thinned + twoArcs(point, face, radiusMm, 0, inner) : thinned;
-}
-
 /** Half the angle under which a circle of radius `discMm` round the lap's centre covers a ring of glass. */
 export function halfArc(centreMm: number, radiusMm: number, discMm: number): number {
   if (centreMm + radiusMm <= discMm) return Math.PI;
@@ -63,38 +58,88 @@ export function halfArc(centreMm: number, radiusMm: number, discMm: number): num
   return cosine >= 1 || Number.isNaN(cosine) ? 0 : cosine <= -1 ? Math.PI : Math.acos(cosine);
 }
 
-/** Over the arc between two angles from the lap's centre and over its mirror image on the other side. */
-function twoArcs(point: WorkPoint, face: Face, radiusMm: number, from: number, to: number): number {
-  const { centreMm, motion, pressure } = point;
-  const { out, spin } = motion;
-  // On the ring, p and v^2 are linear in the cosine and the sine of that angle.
-  const along = motion.along - spin * centreMm;
-  const v2 = out * out + along * along + spin * spin * radiusMm * radiusMm;
-  const v2Cos = 2 * spin * radiusMm * along;
-  const v2Sin = -2 * spin * radiusMm * out;
-  const p0 = pressure.p0 - pressure.gx * centreMm;
-  const pCos = pressure.gx * radiusMm;
-  const pSin = pressure.gy * radiusMm;
-  const thinning = face.wholeMm < face.reachMm;
-  const half = (to - from) / 2;
-  const middle = (from + to) / 2;
-  const { nodes, weights } = point.uneven ? FINE : half > SHORT_ARC ? LONG : SHORT;
-  let total = 0;
-  for (let k = 0; k < nodes.length; k++) {
-    const angle = middle + half * nodes[k]!;
-    const cos = Math.cos(angle);
-    const sin = Math.sin(angle);
-    const p = p0 + pCos * cos;
-    const speed2 = v2 + v2Cos * cos;
-    // Rounding may leave a speed of nothing a little below it.
-    const left = Math.max(0, p + pSin * sin) * Math.sqrt(Math.max(0, speed2 + v2Sin * sin));
-    const right = Math.max(0, p - pSin * sin) * Math.sqrt(Math.max(0, speed2 - v2Sin * sin));
-    const share = thinning ? ringShare(face, distance(centreMm, radiusMm, cos)) : 1;
-    total += weights[k]! * share * (left + right);
-  }
-  return total * half;
-}
+/** Integrals over the arc of a ring that a lap covers, of share x pressure x speed. */
+class ArcSum {
+  private readonly reachMm: number;
+  private readonly wholeMm: number;
+  private readonly thinning: number;
+  private centreMm = 0;
+  private uneven = false;
+  private calm = false;
+  // v^2 and p on a ring of radius r, at an angle from the lap's centre: constant parts, and factors of r cos and r sin.
+  private v2 = 0;
+  private spin2 = 0;
+  private v2Cos = 0;
+  private v2Sin = 0;
+  private p = 0;
+  private pCos = 0;
+  private pSin = 0;
 
-function distance(centreMm: number, radiusMm: number, cos: number): number {
-  return Math.sqrt(Math.max(0, centreMm * centreMm + radiusMm * radiusMm - 2 * centreMm * radiusMm * cos));
+  constructor(face: Face) {
+    this.reachMm = face.reachMm;
+    this.wholeMm = face.wholeMm;
+    this.thinning = face.wholeMm < face.reachMm ? 1 / (face.reachMm - face.wholeMm) : 0;
+  }
+
+  at({ centreMm, motion, pressure, uneven }: WorkPoint): void {
+    const { out, spin } = motion;
+    const along = motion.along - spin * centreMm;
+    this.centreMm = centreMm;
+    this.uneven = uneven;
+    this.calm = Math.hypot(out, motion.along) > CALM_RATIO * Math.abs(spin) * this.reachMm;
+    this.v2 = out * out + along * along;
+    this.spin2 = spin * spin;
+    this.v2Cos = 2 * spin * along;
+    this.v2Sin = -2 * spin * out;
+    this.p = pressure.p0 - pressure.gx * centreMm;
+    this.pCos = pressure.gx;
+    this.pSin = pressure.gy;
+  }
+
+  over(radiusMm: number): number {
+    const outer = halfArc(this.centreMm, radiusMm, this.reachMm);
+    if (outer <= 0) return 0;
+    if (this.thinning === 0) return this.twoArcs(radiusMm, 0, outer, false);
+    // The share of a star's ring bends where the notches end.
+    const inner = halfArc(this.centreMm, radiusMm, this.wholeMm);
+    const thinned = this.twoArcs(radiusMm, inner, outer, true);
+    return inner > 0 ? thinned + this.twoArcs(radiusMm, 0, inner, false) : thinned;
+  }
+
+  /** Over the arc between two angles from the lap's centre and over its mirror image on the other side. */
+  private twoArcs(radiusMm: number, from: number, to: number, thinned: boolean): number {
+    const half = (to - from) / 2;
+    const cosMiddle = Math.cos((from + to) / 2);
+    const sinMiddle = Math.sin((from + to) / 2);
+    const { nodes, weights } = this.uneven ? FINE : half > SHORT_ARC ? LONG : thinned || !this.calm ? SHORT : CALM;
+    const count = nodes.length;
+    let total = count % 2 === 1 ? weights[count >> 1]! * this.both(radiusMm, cosMiddle, sinMiddle, thinned) : 0;
+    // Gauss's nodes come in pairs about the middle, which share a sine and a cosine.
+    for (let k = (count + 1) >> 1; k < count; k++) {
+      const cos = Math.cos(half * nodes[k]!);
+      const sin = Math.sin(half * nodes[k]!);
+      total +=
+        weights[k]! *
+        (this.both(radiusMm, cosMiddle * cos - sinMiddle * sin, sinMiddle * cos + cosMiddle * sin, thinned) +
+          this.both(radiusMm, cosMiddle * cos + sinMiddle * sin, sinMiddle * cos - cosMiddle * sin, thinned));
+    }
+    return total * half;
+  }
+
+  /** Share x pressure x speed at an angle from the lap's centre, added up for both sides of it. */
+  private both(radiusMm: number, cos: number, sin: number, thinned: boolean): number {
+    const x = radiusMm * cos;
+    const y = radiusMm * sin;
+    const p = this.p + this.pCos * x;
+    const pSide = this.pSin * y;
+    const speed2 = this.v2 + this.spin2 * radiusMm * radiusMm + this.v2Cos * x;
+    const speed2Side = this.v2Sin * y;
+    // Rounding may leave a speed of nothing a little below it.
+    const sum =
+      Math.max(0, p + pSide) * Math.sqrt(Math.max(0, speed2 + speed2Side)) +
+      Math.max(0, p - pSide) * Math.sqrt(Math.max(0, speed2 - speed2Side));
+    if (!thinned) return sum;
+    const fromCentre2 = this.centreMm * this.centreMm + radiusMm * radiusMm - 2 * this.centreMm * x;
+    return sum * Math.max(0, this.reachMm - Math.sqrt(Math.max(0, fromCentre2))) * this.thinning;
+  }
 }

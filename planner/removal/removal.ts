@@ -15,7 +15,7 @@ import { refuseTipping } from './tipping';
 import { type WorkPoint, workPoints } from './work-points';
 
 const POINT_STEP_MM = 1.25;
-const POINT_STEP_STAR_MM = 2;
+const POINT_STEP_STAR_MM = 2.7;
 const FEWEST_POINTS = 48;
 
 /** All that was prepared for one path; sums of it are cheap. */
