@@ -2,6 +2,8 @@ import { useEffect } from 'preact/hooks';
 import type { View } from '../firmware-host/server/messages';
 import { lastRefusal, linkState, view } from './live/connection';
 import { stale } from './live/place';
+import { PAGES, type PageName, page } from './page';
+import { PlanCommands, PlanPage } from './plan/plan-page';
 import { askPauseOrNothing, askStop, ControlBar } from './run/controls';
 import { RunPage } from './run/run-page';
 import { HOST_IS_GONE } from './run/story';
@@ -36,8 +38,10 @@ export function App() {
     <div class={`page ${old ? 'stale' : ''}`}>
       <Header view={now} />
       <Announcements view={now} old={old} />
-      <RunPage view={now} />
-      <ControlBar view={now} />
+      {page.value === 'plan' ? <PlanPage view={now} /> : <RunPage view={now} />}
+      <ControlBar view={now} starts={page.value === 'run'}>
+        {page.value === 'plan' ? <PlanCommands view={now} /> : null}
+      </ControlBar>
       <Cautions view={now} />
     </div>
   );
@@ -49,6 +53,13 @@ function Header({ view: now }: { view: View }) {
       <p class="wordmark">
         <img src="/icon.svg" alt="" width="28" height="28" /> Wholeturn
       </p>
+      <nav aria-label="Pages">
+        {(Object.keys(PAGES) as PageName[]).map((name) => (
+          <a key={name} href={`#page=${name}`} aria-current={page.value === name ? 'page' : undefined}>
+            {PAGES[name]}
+          </a>
+        ))}
+      </nav>
       <p class="program-title">{now.loaded?.program.title ?? 'No program'}</p>
       <p class={now.virtual ? 'stand virtual' : 'stand'}>
         {now.virtual

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import type { Request, View } from '../../firmware-host/server/messages';
 import { ask, inControl } from '../live/connection';
 import { person } from '../settings';
@@ -72,8 +73,12 @@ export function PaceChoice({ view }: { view: View }) {
   );
 }
 
-/** The bar at the foot of every page: what can be done now, and Stop, always in the same place. */
-export function ControlBar({ view }: { view: View }) {
+/**
+ * The bar at the foot of every page: what can be done now, and Stop, always in the same place. Motion starts only from the page that
+ * shows the stand (`starts`); other pages have commands of their own in that place.
+ */
+export function ControlBar(props: { view: View; starts: boolean; children?: ComponentChildren }) {
+  const { view, starts } = props;
   const { offered } = view;
   const me = inControl.value;
   const holder = view.control.holder;
@@ -84,7 +89,8 @@ export function ControlBar({ view }: { view: View }) {
       {offered.stopAtTurnEnd ? (
         <Command words="Stop at the end of the turn" request={{ ask: 'stopAtTurnEnd' }} />
       ) : null}
-      {me ? (
+      {props.children}
+      {me && starts ? (
         <>
           {offered.resume ? <HoldButton label="Resume" onHeld={() => void ask({ ask: 'resume' })} /> : null}
           {offered.done ? <HoldButton label="Done, go on" onHeld={() => void ask({ ask: 'done' })} /> : null}
@@ -101,10 +107,10 @@ export function ControlBar({ view }: { view: View }) {
           {offered.startAnew ? <HoldButton label="Start anew" onHeld={() => void ask({ ask: 'startAnew' })} /> : null}
           {offered.start ? <HoldButton label="Start" onHeld={() => void ask({ ask: 'start' })} /> : null}
         </>
-      ) : (
+      ) : me ? null : (
         <button
           type="button"
-          class="strong"
+          class={starts ? 'strong' : ''}
           onClick={() => void ask({ ask: 'takeControl', name: person.value || 'Someone' })}
         >
           Take control

@@ -1,0 +1,168 @@
+import { useEffect } from 'preact/hooks';
+import type { LoadedProgram, View } from '../../firmware-host/server/messages';
+import { ask, lastRefusal } from '../live/connection';
+import { goTo } from '../page';
+import { standing, unit } from '../settings';
+import { plural } from '../words';
+import { draftOf, newDraft, programOf, writtenStints } from './draft';
+import { findStep, shownStint } from './edits';
+import { RepeatFields, SharedFields, StintFields } from './fields';
+import { cardWords, headline } from './plan-words';
+import { Assumptions, Compare, Evenness, Remainders, RimReport } from './reports';
+import { download, fileName, programText, sendTrouble } from './send';
+import { Sequence } from './sequence';
+import { SheetView } from './sheet-view';
+import {
+  changeDraft,
+  complaints,
+  failed,
+  history,
+  keepForecasting,
+  light,
+  redoChange,
+  replaceDraft,
+  stand,
+  startWith,
+  turnsOfPlan,
+  undoChange,
+  whole,
+} from './store';
+
+/** Ctrl+Z and its inverse, except where a line of text has its own. */
+function useUndoKeys(): void {
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent): void => {
+      const key = event.key.toLowerCase();
+      if (!(event.ctrlKey || event.metaKey) || (key !== 'z' && key !== 'y')) return;
+      if (event.target instanceof HTMLInputElement && event.target.dataset.words !== undefined) return;
+      event.preventDefault();
+      if (key === 'y' || event.shiftKey) redoChange();
+      else undoChange();
+    };
+    addEventListener('keydown', onKey);
+    return () => removeEventListener('keydown', onKey);
+  }, []);
+}
+
+/** Begins with what is loaded; the plan then stays as it is, whatever is loaded later. */
+function useBeginning(loaded: LoadedProgram): void {
+  const standNow = JSON.stringify(loaded.stand);
+  useEffect(() => {
+    stand.value = loaded.stand;
+    keepForecasting();
+  }, [standNow]);
+  if (history.value === null) startWith(draftOf(loaded.program));
+}
+
+export function PlanPage({ view }: { view: View }) {
+  useUndoKeys();
+  if (view.loaded === null)
+    return (
+      <main class="plan" aria-label="Plan">
+        <h1>Nothing to plan on yet</h1>
+        <p>No program is loaded, so neither glass, laps nor stand are known. Start the host with a program.</p>
+      </main>
+    );
+  return <Sheet loaded={view.loaded} />;
+}
+
+function Sheet({ loaded }: { loaded: LoadedProgram }) {
+  useBeginning(loaded);
+  const { draft, selected } = history.value!.now;
+  const stint = shownStint(draft, selected);
+  const number = writtenStints(draft).indexOf(stint) + 1;
+  const step = findStep(draft, selected);
+  const length = unit.value ?? 'mm';
+  const forecast = light.value;
+  const head = headline(forecast, turnsOfPlan(), complaints.value.length, length);
+  const { second } = cardWords(stint, length);
+  return (
+    <main class="plan" aria-label="Plan">
+      <SheetView
+        draft={draft}
+        stint={stint}
+        several={writtenStints(draft).length > 1}
+        words={`Stint ${number} from above, ${second}, seen from ${standing.value === 'working side' ? 'the side' : 'the end'}; below it the glass cut open. ${head}.`}
+      />
+      <div class="work">
+        <h1 class="numeric">{head}</h1>
+        <p class="unseen" role="status">
+          {whole.value?.prediction ? `${head}. ${plural(whole.value.prediction.warnings.length, 'warning')}.` : ''}
+        </p>
+        {failed.value ? <p class="complaint">{failed.value}</p> : null}
+        <Sequence draft={draft} selected={selected} />
+        <section class="fields" aria-label={`Stint ${number}`}>
+          {step?.kind === 'repeat' ? (
+            <RepeatFields repeat={step} />
+          ) : (
+            <StintFields draft={draft} stint={stint} number={number} />
+          )}
+        </section>
+      </div>
+      <div class="reports">
+        {forecast?.profile ? (
+          <>
+            <RimReport forecast={forecast} />
+            <Evenness forecast={forecast} stint={stint} number={number} />
+            <Remainders />
+            <Compare />
+            <Assumptions forecast={forecast} />
+          </>
+        ) : null}
+        <section class="shared" aria-label="The whole program">
+          <h2>The whole program</h2>
+          <label class="title">
+            Title
+            <input
+              type="text"
+              data-words
+              maxLength={200}
+              value={draft.title}
+              onInput={(event) => changeDraft({ title: event.currentTarget.value }, 'title')}
+            />
+          </label>
+          <SharedFields draft={draft} shelf={loaded.shelf} />
+          <div class="tools">
+            <button type="button" class="small" onClick={() => replaceDraft(draftOf(loaded.program))}>
+              Take what is loaded: {loaded.program.title}
+            </button>
+            <button type="button" class="small" onClick={() => replaceDraft(newDraft(loaded.program))}>
+              Begin a new program
+            </button>
+          </div>
+        </section>
+      </div>
+    </main>
+  );
+}
+
+/** The Plan page's own commands in the bar at the foot. */
+export function PlanCommands({ view }: { view: View }) {
+  const now = history.value;
+  if (view.loaded === null || now === null) return null;
+  const { shelf } = view.loaded;
+  const ready = complaints.value.length === 0 && light.value?.profile != null;
+  const written = (): string => programText(programOf(now.now.draft), shelf, unit.value ?? 'mm');
+  const run = async (): Promise<void> => {
+    const text = written();
+    const trouble = sendTrouble(text);
+    if (trouble !== null) {
+      lastRefusal.value = trouble;
+      return;
+    }
+    const answer = await ask({ ask: 'loadProgram', text });
+    if (answer.ok) goTo('run');
+  };
+  return (
+    <>
+      <button type="button" class="strong" disabled={!ready} onClick={() => void run()}>
+        Run this
+        <small>loads it on the stand; nothing moves yet</small>
+      </button>
+      <button type="button" disabled={!ready} onClick={() => download(written(), fileName(now.now.draft.title))}>
+        Save as a file
+        <small>{fileName(now.now.draft.title)}</small>
+      </button>
+    </>
+  );
+}

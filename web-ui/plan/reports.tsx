@@ -1,0 +1,209 @@
+import { useEffect, useRef } from 'preact/hooks';
+import { eachFrame } from '../live/frame';
+import { sizeCanvas } from '../run/glass-view';
+import { look, standing, unit } from '../settings';
+import { COEFFICIENT_CAVEAT, REMOVAL_COEFFICIENT } from './assumptions';
+import { saysStint } from './complaints';
+import type { StintDraft } from './draft';
+import { SelectField } from './fields';
+import type { Forecast, Ring } from './forecast';
+import { COEFFICIENT } from './number-entry';
+import { NumberField } from './number-field';
+import {
+  differences,
+  evennessWords,
+  inUnit,
+  nmWords,
+  offerWords,
+  pinOf,
+  rimWords,
+  ringWords,
+  trackWords,
+} from './plan-words';
+import { drawRing } from './ring-canvas';
+import { readBrush } from './sheet-view';
+import { changeShown, kPerPa, light, pinned, turnsOfPlan, whole } from './store';
+
+/** Depths at the lap's rims and middle, laid out as the person sees them. */
+export function RimReport({ forecast }: { forecast: Forecast }) {
+  const length = unit.value ?? 'mm';
+  if (forecast.stint === null) return null;
+  return (
+    <section class="rims" aria-label="Rim and middle">
+      <h2>Rim and middle of this stint</h2>
+      <dl>
+        {rimWords(forecast.stint, length).map(({ name, where, depth, edge }) => (
+          <div key={name}>
+            <dt>{name}</dt>
+            <dd class="numeric">
+              <strong>{depth}</strong> <span class="soft">{where}</span>
+            </dd>
+            <dd class="soft numeric">{edge}</dd>
+          </div>
+        ))}
+      </dl>
+      <p class="numeric">{trackWords(forecast.stint, length)}</p>
+      <SelectField
+        label="Left and right as seen from"
+        value={standing.value}
+        options={[
+          ['end of the stroke', 'the end of the stroke'],
+          ['start of the stroke', 'the start of the stroke'],
+          ['working side', 'the working side'],
+        ]}
+        onChoose={(value) => (standing.value = value as typeof standing.value)}
+      />
+    </section>
+  );
+}
+
+export function Evenness({ forecast, stint, number }: { forecast: Forecast; stint: StintDraft; number: number }) {
+  const geared = forecast.geared[number];
+  if (geared === undefined) return null;
+  return (
+    <section class="evenness" aria-label="Evenness">
+      <h2>Evenness</h2>
+      <RingView ring={forecast.ring} words={ringWords(forecast.ring)} />
+      <div>
+        <p class="verdict numeric">{evennessWords(geared, stint.turns)}</p>
+        <p>{ringWords(forecast.ring)}</p>
+        {geared.warnings.map((warning) => (
+          <p class="complaint" key={warning}>
+            {inUnit(saysStint(warning), unit.value ?? 'mm')}
+          </p>
+        ))}
+        {forecast.offers.map((offer) => (
+          <p key={offer.turns} class="offer">
+            <button type="button" class="small" onClick={() => changeShown({ turns: offer.turns })}>
+              Take {offer.turns} turns
+            </button>{' '}
+            <span class="soft numeric">{offerWords(offer)}</span>
+          </p>
+        ))}
+        <ul class="key soft">
+          <li>Inner ticks: near ends of the strokes</li>
+          <li>Outer ticks: far ends</li>
+          {forecast.ring.counts.nudged > 0 ? <li>Dots with a line: far ends that are nudged</li> : null}
+          <li>Triangle: the index of the glass</li>
+        </ul>
+      </div>
+    </section>
+  );
+}
+
+function RingView({ ring, words }: { ring: Ring; words: string }) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const now = useRef(ring);
+  now.current = ring;
+  useEffect(() => {
+    const element = canvas.current!;
+    const ctx = element.getContext('2d')!;
+    let drawn: unknown[] = [];
+    return eachFrame(() => {
+      const { widthPx, ratio, changed } = sizeCanvas(element);
+      const wanted = [now.current, look.value];
+      if (widthPx === 0 || (!changed && wanted.every((each, index) => each === drawn[index]))) return;
+      drawn = wanted;
+      drawRing(ctx, now.current, widthPx, readBrush(ratio));
+    });
+  }, []);
+  return <canvas ref={canvas} class="ring" role="img" aria-label={`Ring of azimuths. ${words}`} />;
+}
+
+/** What stays behind besides the depth that was meant. */
+export function Remainders() {
+  const prediction = whole.value?.prediction ?? null;
+  return (
+    <section class="remainders" aria-label="What stays behind" aria-busy={prediction === null}>
+      <h2>What stays behind, in all stints together</h2>
+      {prediction === null ? (
+        <p class="soft">Reckoning …</p>
+      ) : (
+        <ul>
+          {prediction.remainders.map(({ name, words, warns, limit, unit: of }) => (
+            <li key={name} class={warns ? 'complaint' : ''}>
+              {warns ? <strong>Too much. </strong> : null}
+              {words}{' '}
+              <span class="soft">
+                Warns above {limit} {of}.
+              </span>
+            </li>
+          ))}
+          <li>
+            Of the volume {percent(prediction.bandShare.inside)} lies in the zone that the settings mean,{' '}
+            {percent(prediction.bandShare.inward)} inward and {percent(prediction.bandShare.outward)} outward of it.
+          </li>
+        </ul>
+      )}
+    </section>
+  );
+}
+
+function percent(share: number): string {
+  return `${(100 * share).toFixed(0)} %`;
+}
+
+/** Two forecasts side by side: the one that was pinned, and the present one. */
+export function Compare() {
+  const now = light.value && pinOf(light.value, turnsOfPlan());
+  const before = pinned.value;
+  const length = unit.value ?? 'mm';
+  const pin = (): void => {
+    if (now) pinned.value = { ...now, remainders: (whole.value && pinOf(whole.value, now.turns)?.remainders) ?? null };
+  };
+  return (
+    <section class="compare" aria-label="Compare">
+      <h2>{before ? 'Against what you pinned' : 'Compare'}</h2>
+      {before && now ? (
+        <ul>
+          {differences(
+            { ...now, remainders: whole.value && (pinOf(whole.value, now.turns)?.remainders ?? null) },
+            before,
+            length,
+          ).map((words) => (
+            <li key={words}>{words}</li>
+          ))}
+        </ul>
+      ) : (
+        <p class="soft">Pin this forecast, change something, and see both curves and the difference in words.</p>
+      )}
+      <div class="tools">
+        <button type="button" class="small" disabled={now === null} onClick={pin}>
+          {before ? 'Pin the present one instead' : 'Pin this forecast'}
+        </button>
+        {before ? (
+          <button type="button" class="small" onClick={() => (pinned.value = null)}>
+            Unpin
+          </button>
+        ) : null}
+      </div>
+    </section>
+  );
+}
+
+/** What the depths rest on, and how far they may be off. */
+export function Assumptions({ forecast }: { forecast: Forecast }) {
+  const { least, most } = REMOVAL_COEFFICIENT;
+  const peak = forecast.profile ? Math.max(...forecast.profile.depthNm) : null;
+  const low = peak === null ? null : (peak * least) / kPerPa.value;
+  const high = peak === null ? null : (peak * most) / kPerPa.value;
+  return (
+    <section class="assumptions" aria-label="What the depth rests on">
+      <h2>How fast the lap polishes</h2>
+      <NumberField
+        label="Removal coefficient"
+        value={kPerPa.value}
+        unit={COEFFICIENT}
+        least={least}
+        most={most}
+        onChange={(value) => (kPerPa.value = value)}
+      />
+      <p>
+        {COEFFICIENT_CAVEAT}
+        {low !== null && high !== null
+          ? ` Over all that was published the deepest place comes to between ${nmWords(low)} and ${nmWords(high)}.`
+          : ''}
+      </p>
+    </section>
+  );
+}

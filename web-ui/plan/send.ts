@@ -1,0 +1,36 @@
+/** The plan as a file: its text, its name, and the way to the person's disc. */
+import type { Program } from '../../planner/program/types';
+import { writeProgram } from '../../planner/program/write-program';
+import type { Shelf } from '../../planner/shelf/types';
+import type { LengthUnit } from '../words';
+
+/** The host takes no longer ones from a page (firmware-host/server/requests.ts). */
+export const LARGEST_PROGRAM_BYTES = 12_000;
+
+export function programText(program: Program, shelf: Shelf, lengths: LengthUnit): string {
+  return writeProgram(program, { shelf, lengths });
+}
+
+export function fileName(title: string): string {
+  const name = title
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-+|-+$/g, '');
+  return `${name.slice(0, 60) || 'program'}.yaml`;
+}
+
+/** Why a text cannot be sent, or null. */
+export function sendTrouble(text: string): string | null {
+  const bytes = new TextEncoder().encode(text).length;
+  return bytes <= LARGEST_PROGRAM_BYTES
+    ? null
+    : `This program is ${bytes} bytes long; ${LARGEST_PROGRAM_BYTES} at most can be sent from a page. Save it as a file and start the host with it.`;
+}
+
+export function download(text: string, name: string): void {
+  const link = document.createElement('a');
+  link.href = URL.createObjectURL(new Blob([text], { type: 'application/yaml' }));
+  link.download = name;
+  link.click();
+  URL.revokeObjectURL(link.href);
+}
