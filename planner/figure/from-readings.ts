@@ -66,6 +66,12 @@ export function fitReadings(readings: Readings, conic: Conic, rimMm: number): Fi
   return { fit, zeroMm, steps: places.map((place, i) => ({ ...place, stepNm: steps[i]!, sigmaNm: sigmaNm[i]! })) };
 }
 
+/** A curve through steps that were observed before or put together from several measurements. */
+export function fitSteps(steps: readonly ObservedStep[], conic: Conic, rimMm: number): StepFit {
+  const sigmaNm = Float64Array.from(steps, (step) => step.sigmaNm);
+  return new StepFitter(steps, sigmaNm, conic, rimMm).fit(Float64Array.from(steps, (step) => step.stepNm));
+}
+
 function placeOf(window: ZoneWindow): StepPlace {
   if (window.atMm === null) return { plusMm: window.toMm, minusMm: window.fromMm };
   const half = (AIMED_SHARE * (window.toMm - window.fromMm)) / 2;

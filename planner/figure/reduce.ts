@@ -1,8 +1,9 @@
 /** Reduction: a measurement in, the figure of the glass out. */
 import { knownOf } from './band';
+import { together } from './carry-on';
 import { askedConic } from './conic';
 import { findings } from './findings';
-import { fitReadings } from './from-readings';
+import { fitReadings, fitSteps, type ObservedStep } from './from-readings';
 import { asymmetryOf } from './from-zernike';
 import { gridOf } from './grid';
 import { judge, judgingOf } from './judge';
@@ -26,14 +27,20 @@ interface Raw extends Pick<Figure, 'astigmatism' | 'otherAsymmetryRmsNm' | 'step
 /**
  * Reduces any measurement that was read without complaint. Heights in nm against a reference of the asked conic; radii in mm.
  * Pure and deterministic; takes a few milliseconds.
+ *
+ * @param carried what an earlier measurement through the same mask leads to expect (`carryOn`); knife-edge readings only
  */
-export function reduce(measurement: Measurement, reference: ReferenceKind = 'best fit'): Figure {
+export function reduce(
+  measurement: Measurement,
+  reference: ReferenceKind = 'best fit',
+  carried: readonly ObservedStep[] | null = null,
+): Figure {
   const { glass, wavelengthNm } = measurement;
   const rimMm = glass.clearApertureMm / 2;
   const conic = askedConic(glass);
   const measuredMm = measuredPart(measurement);
   const judging = judgingOf(gridOf(glass), conic, rimMm, measuredMm);
-  const raw = rawSurface(measurement, judging);
+  const raw = rawSurface(measurement, judging, carried);
   const judged = judge(judging, raw.heightNm, raw.slopeNmPerMm, reference, wavelengthNm);
   const { bestFitNm, ...rest } = judged;
   const figure: Omit<Figure, 'findings'> = {
@@ -67,17 +74,24 @@ function measuredPart(measurement: Measurement): { from: number; to: number } {
 
 type Judging = ReturnType<typeof judgingOf>;
 
-function rawSurface(measurement: Measurement, judging: Judging): Raw {
-  if (measurement.kind === 'knife-edge') return fromReadings(measurement, judging);
+function rawSurface(measurement: Measurement, judging: Judging, carried: readonly ObservedStep[] | null): Raw {
+  if (measurement.kind === 'knife-edge') return fromReadings(measurement, judging, carried);
   return measurement.kind === 'profile' ? fromProfile(measurement, judging) : fromZernike(measurement, judging);
 }
 
-function fromReadings(measurement: KnifeEdgeMeasurement, judging: Judging): Raw {
+function fromReadings(
+  measurement: KnifeEdgeMeasurement,
+  judging: Judging,
+  carried: readonly ObservedStep[] | null,
+): Raw {
   const { conic, rimMm, radiusMm, bestFit, conicChange } = judging;
   const means = meanOfTakes(measurement);
   const { windows, source } = measurement;
   const { readingMm, sigmaMm } = means;
-  const { fit, steps } = fitReadings({ windows, source, readingMm, sigmaMm }, conic, rimMm);
+  const read = fitReadings({ windows, source, readingMm, sigmaMm }, conic, rimMm);
+  const joined = carried && together(read.steps, carried, conic);
+  const fit = joined ? fitSteps(joined, conic, rimMm) : read.fit;
+  const steps = joined ?? read.steps;
   const known = knownOf(fit, conic, rimMm, radiusMm, [radiusMm.map(() => 1), judging.shape], [...bestFit, conicChange]);
   return {
     heightNm: radiusMm.map((r) => fit.heightNm(r)),

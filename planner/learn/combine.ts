@@ -2,8 +2,7 @@
  * Many runs: the coefficient for the next one, with its doubt.
  *
  * Runs scatter more than each by itself admits, so the scatter from run to run is estimated too (DerSimonian & Laird, Controlled
- * Clinical Trials 7, 177, 1986; recalled) and belongs to the doubt of the next run. All in the logarithm of the coefficient: it
- * is wrong by factors, not by amounts.
+ * Clinical Trials 7, 177, 1986; recalled) and belongs to the doubt of the next run.
  */
 import type { BreakIn, Learned, RunEvidence } from './types';
 
@@ -23,6 +22,8 @@ export const BEFORE_LEARNING: Prior = { kPerPa: 8.06e-13, sigma: 0.8 };
 /** Scatter from run to run before there are enough runs to tell, and how many runs that assumption is worth. */
 const USUAL_SCATTER = 0.05;
 const SCATTER_WORTH = 3;
+/** However runs turn out, the coefficient is not held for less than this share of what was likely before. */
+const LEAST_SHARE = 0.05;
 /** A pace that left the mean of the runs by more than this share shifts the film under the lap, and with it the coefficient. */
 const PACE_CHANGE = 0.25;
 const BREAK_IN_RUNS = 4;
@@ -32,39 +33,43 @@ const BELIEVED = 6;
 
 /** @param nextAtMinutes minutes of work of the lap at the middle of the run to come */
 export function combine(evidence: readonly RunEvidence[], prior: Prior, nextAtMinutes: number): Learned {
-  const usable = evidence.filter((run) => run.kPerPa > 0 && Number.isFinite(run.sigma) && run.sigma > 0);
-  const breakIn = breakInOf(usable);
-  const points = usable.map((run) => ({
-    log: Math.log(run.kPerPa / freshness(breakIn, run.atMinutes)),
-    variance: run.sigma ** 2,
-  }));
-  const scatter = scatterVariance(points);
-  const start = { log: Math.log(prior.kPerPa), variance: prior.sigma ** 2 };
-  const all = [start, ...points.map(({ log, variance }) => ({ log, variance: variance + scatter }))];
-  const weight = all.reduce((sum, one) => sum + 1 / one.variance, 0);
-  const log = all.reduce((sum, one) => sum + one.log / one.variance, 0) / weight;
+  const breakIn = breakInOf(evidence);
+  const points = evidence.map((run) => {
+    const fresh = freshness(breakIn, run.atMinutes);
+    return { k: run.kPerPa / fresh, variance: (run.kSigmaPerPa / fresh) ** 2 };
+  });
+  const scatter = scatterShare(points, prior.kPerPa) ** 2;
+  let k = prior.kPerPa;
+  let variance = (prior.sigma * prior.kPerPa) ** 2;
+  // The scatter is a share of the coefficient, which is what is looked for: settled after a few rounds.
+  for (let round = 0; round < 5; round++) {
+    const start = { k: prior.kPerPa, variance: (prior.sigma * prior.kPerPa) ** 2 };
+    const all = [start, ...points.map((one) => ({ k: one.k, variance: one.variance + scatter * k * k }))];
+    const weight = all.reduce((sum, one) => sum + 1 / one.variance, 0);
+    k = Math.max(all.reduce((sum, one) => sum + one.k / one.variance, 0) / weight, LEAST_SHARE * prior.kPerPa);
+    variance = 1 / weight;
+  }
   const next = points.length > 0 ? scatter : 0;
   return {
-    kPerPa: Math.exp(log) * freshness(breakIn, nextAtMinutes),
-    sigma: Math.sqrt(1 / weight + next),
-    runs: usable.length,
+    kPerPa: k * freshness(breakIn, nextAtMinutes),
+    sigma: Math.sqrt(variance / (k * k) + next),
+    runs: evidence.length,
     breakIn,
-    warnings: [...paceWarnings(evidence), ...unusable(evidence, usable)],
+    warnings: [...paceWarnings(evidence), ...addedGlass(evidence)],
   };
 }
 
-/** Variance between runs beyond their own, drawn towards the usual scatter while runs are few. */
-function scatterVariance(points: readonly { log: number; variance: number }[]): number {
-  const assumed = SCATTER_WORTH * USUAL_SCATTER ** 2;
-  if (points.length < 2) return USUAL_SCATTER ** 2;
+/** Scatter from run to run beyond their own doubts, as a share of the coefficient; drawn towards the usual one while runs are few. */
+function scatterShare(points: readonly { k: number; variance: number }[], scale: number): number {
+  if (points.length < 2) return USUAL_SCATTER;
   const w = points.map((one) => 1 / one.variance);
   const sum = w.reduce((a, b) => a + b, 0);
-  const mean = points.reduce((acc, one, i) => acc + w[i]! * one.log, 0) / sum;
-  const q = points.reduce((acc, one, i) => acc + w[i]! * (one.log - mean) ** 2, 0);
+  const mean = points.reduce((acc, one, i) => acc + w[i]! * one.k, 0) / sum;
+  const q = points.reduce((acc, one, i) => acc + w[i]! * (one.k - mean) ** 2, 0);
   const c = sum - w.reduce((acc, value) => acc + value * value, 0) / sum;
   const freedom = points.length - 1;
-  const between = Math.max(0, (q - freedom) / c);
-  return (assumed + freedom * between) / (SCATTER_WORTH + freedom);
+  const between = Math.max(0, (q - freedom) / c) / Math.max(mean, LEAST_SHARE * scale) ** 2;
+  return Math.sqrt((SCATTER_WORTH * USUAL_SCATTER ** 2 + freedom * between) / (SCATTER_WORTH + freedom));
 }
 
 function freshness(breakIn: BreakIn | null, atMinutes: number): number {
@@ -77,7 +82,7 @@ function breakInOf(runs: readonly RunEvidence[]): BreakIn | null {
   const misfitOf = (fade: (run: RunEvidence) => number): { squares: number; atFirst: number } => {
     let [s, sf, sff, sk, sfk, skk] = [0, 0, 0, 0, 0, 0];
     for (const run of runs) {
-      const w = 1 / (run.sigma * run.kPerPa) ** 2;
+      const w = 1 / run.kSigmaPerPa ** 2;
       const f = fade(run);
       s += w;
       sf += w * f;
@@ -118,11 +123,12 @@ function paceWarnings(evidence: readonly RunEvidence[]): string[] {
   ];
 }
 
-function unusable(all: readonly RunEvidence[], used: readonly RunEvidence[]): string[] {
-  const left = all.length - used.length;
-  if (left === 0) return [];
-  const which = left === 1 ? 'One run' : `${left} runs`;
+/** A coefficient that is negative beyond its doubt: not noise, but a mistake. */
+function addedGlass(evidence: readonly RunEvidence[]): string[] {
+  const odd = evidence.filter((run) => run.kPerPa < -2 * run.kSigmaPerPa);
+  if (odd.length === 0) return [];
+  const which = odd.map((run) => run.id).join(', ');
   return [
-    `${which} seemed to add glass and ${left === 1 ? 'was' : 'were'} left out: look whether the two measurements belong to it and whether the glass was at rest.`,
+    `Run ${which} seems to have added glass. Look whether the two measurements belong to it and whether the glass was at rest; leave it out otherwise.`,
   ];
 }

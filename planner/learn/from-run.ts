@@ -41,12 +41,12 @@ export function evidenceOf(run: MeasuredRun): RunEvidence | null {
   const left = residual([...free, column('forecast')], removed, weights);
   const freedom = Math.max(1, rows.length - free.length - 1);
   const misfit = left.reduce((sum, value, i) => sum + weights[i]! * value * value, 0) / freedom;
-  const relative = Math.sqrt(Math.max(1, misfit) / strength) / Math.max(Math.abs(ratio), 0.05);
+  const ratioSigma = Math.hypot(Math.sqrt(Math.max(1, misfit) / strength), LEAST_SIGMA * ratio);
   const shape = shapeOf(before, after, curve.value, ratio);
   return {
     id: run.id,
     kPerPa: run.kPerPa * ratio,
-    sigma: Math.hypot(relative, LEAST_SIGMA),
+    kSigmaPerPa: run.kPerPa * ratioSigma,
     ratio,
     ...shape,
     misfit,

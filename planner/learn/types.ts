@@ -16,16 +16,17 @@ export interface MeasuredRun {
   /** Minutes this lap had worked with this slurry before the run, and in it. */
   minutesBefore: number;
   minutes: number;
-  /** Mean pace of the run, 0..1 of the planned speed times that speed in mm/s: only its changes from run to run count. */
+  /** Mean speed of the lap over the glass as it was walked (planned speed times mean pace): only its changes count. */
   meanSpeedMmPerS: number;
 }
 
 /** What one run says by itself. */
 export interface RunEvidence {
   id: string;
+  /** Not positive where noise was larger than what was taken off: that is said too, or the mean would be too high. */
   kPerPa: number;
-  /** Relative standard deviation. */
-  sigma: number;
+  /** Standard deviation, 1/Pa. */
+  kSigmaPerPa: number;
   /** Actual over forecast depth. */
   ratio: number;
   radiusMm: number[];
