@@ -87,7 +87,7 @@ describe('places', () => {
       expect(indexCount).toBe(1);
       const segments = Array.from({ length: 112 }, () => segment);
       const at = placeOf(segments, seekPlace.begun, seekPlace.left, 0);
-      // Two path ticks a step here; five path ticks late would be three steps, but at this pace most ticks are none.
+      // Two path ticks a step here; seven path ticks late would be four steps, but at this pace most ticks are none.
       expect(at - stepsToEdge).toBeGreaterThanOrEqual(0);
       expect(at - stepsToEdge).toBeLessThanOrEqual(2);
       expect(Math.abs(placeOf(segments, indexPlace.begun, indexPlace.left, 0) - stepsToEdge)).toBeLessThanOrEqual(2);

@@ -166,6 +166,21 @@ describe.each(['reference', 'small'] as const)('the image of the %s board', (boa
     expect(worstOff).toBeLessThanOrEqual(CYCLES_PER_TICK + (6 * CPU_HZ) / 1e6);
   });
 
+  it('stays all ear when everything is open that can be', () => {
+    const host = new ChipHost(board);
+    host.ready(50);
+    host.walk(host.fastest(96));
+    host.chip.setInputs(INPUT.halt | INPUT.guard | INPUT.fault | INPUT.index | 0x00f0);
+    host.chip.runTicks(4000);
+    host.meanTick();
+    for (let i = 0; i < 60; i++) host.send(TYPE.segments, host.fastest(96));
+    host.chip.runTicks(8000);
+    expect(host.meanTick()).toBeLessThan(0.6 * CYCLES_PER_TICK);
+    expect(host.chip.bytesLost).toBe(0);
+    expect(host.status.stop).toBe(1);
+    expect(host.status.counters.slice(0, 7)).toEqual(Array(7).fill(0));
+  });
+
   it('starts with no output on for a single cycle, counts its boots, and tells why it booted', () => {
     const chip = new AvrChip(board, { resetFlags: 8 });
     chip.setInputs(LIFT_UP);

@@ -52,13 +52,13 @@ describe('stops that take the drives off', () => {
     }
   });
 
-  it('limit: stops within five ticks, unless a seek has it in its mask', () => {
+  it('limit: stops within seven ticks, unless a seek has it in its mask', () => {
     const { host } = walking(3);
     host.board.recordSteps(true);
     host.board.force(INPUT.radialHigh);
     const seen = host.board.now;
     host.ms(50);
-    expect(host.board.drainSteps().filter(({ tick }) => tick > seen + 5)).toEqual([]);
+    expect(host.board.drainSteps().filter(({ tick }) => tick > seen + 7)).toEqual([]);
     expect(host.status.stop).toBe(STOP.limit);
     expect(host.board.drivesEnabled).toBe(false);
   });

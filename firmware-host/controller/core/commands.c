@@ -114,7 +114,10 @@ static struct refusal_note clear(void) {
   else if (core.low & LOW_GUARD) note.detail = STOP_GUARD;
   else if (core.drives_off_at_rest && core.drives) note.detail = STOP_GUARD;
   else if (lift_late()) note.detail = STOP_LIFT;
-  else core.stop = STOP_NONE;
+  else {
+    core.stop = STOP_NONE;
+    core.trip_mask = core.drives ? LOW_HALT | LOW_FAULT : LOW_HALT;
+  }
   port_unlock();
   if (note.detail) note.reason = REFUSED_CAUSE;
   return note;

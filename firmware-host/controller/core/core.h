@@ -54,7 +54,7 @@ struct core {
   uint8_t low_differed; /* bits that differed from the accepted ones at the last sample */
   uint8_t high_differed;
   bool watch; /* a seek is on or a limit is asserted */
-  uint8_t trip_mask; /* inputs that trip on one sample */
+  uint8_t trip_mask; /* inputs that trip on one sample; none while a stop that tripped stands */
   uint8_t limit_mask; /* limits that trip while walking */
   bool seeking;
   bool seek_latched;

@@ -25,7 +25,7 @@ void stop_trip(uint8_t cause) {
   if (core.drives) core.news = true;
   core.drives = false;
   core.position_lost = true;
-  core.trip_mask = LOW_HALT;
+  core.trip_mask = 0; /* nothing is left to stop; clear and drives arm it again */
   latch(cause);
 }
 
