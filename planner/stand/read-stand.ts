@@ -23,7 +23,7 @@ const slideEntries = {
 const spinEntries = {
   steps: must(positive('stepsPerTurn', 1e8, '9600 /turn'), 'steps in a turn, e.g. 9600 /turn; need not be whole'),
   maxSpeed: must(positive('spinSpeed', 100, '5 rpm'), 'largest speed, e.g. 5 rpm'),
-  maxAcceleration: must(positive('spinAcceleration', 1e4, '0.4 turns/s2'), 'largest acceleration, e.g. 0.4 turns/s2'),
+  maxAcceleration: must(positive('spinAcceleration', 1e4, '0.6 turns/s2'), 'largest acceleration, e.g. 0.6 turns/s2'),
 };
 const slide = axis('a slide', slideEntries, 'mm');
 const spin = axis('a turning axis', spinEntries, 'turn');

@@ -50,7 +50,7 @@ it('the demo stand reads to its numbers', () => {
       indexToleranceDeg: 0.5,
       hostSilentMs: 500,
       axes: {
-        turntable: { unit: 'turn', stepsPerUnit: 144_640.5, maxSpeed: 5 / 60, maxAcceleration: 0.4 },
+        turntable: { unit: 'turn', stepsPerUnit: 144_640.5, maxSpeed: 5 / 60, maxAcceleration: 0.6 },
         stroke: { unit: 'mm', stepsPerUnit: 40, maxSpeed: 400, maxAcceleration: 3000, min: -120, max: 120 },
         radial: { unit: 'mm', stepsPerUnit: 80, maxSpeed: 120, maxAcceleration: 1500, min: 0, max: 180 },
         lapTurn: { unit: 'turn', stepsPerUnit: 9600, maxSpeed: 1.5, maxAcceleration: 8 },
