@@ -17,6 +17,6 @@ export interface RemovalTask {
   pressureLaw?: PressureLaw;
   /** Distance of the rings, 0.5 mm if absent. */
   ringStepMm?: number;
-  /** Largest distance of two points along a stroke, mm; 1.25 if absent (2.7 for a star, whose rim is soft). */
+  /** Largest distance of two points along a stroke, mm; 1.25 if absent (3.3 for a star, whose rim is soft). */
   pointStepMm?: number;
 }
