@@ -1,11 +1,10 @@
-/** Run control in its own thread, seen from the one that serves people. Same questions and orders as the conductor itself. */
-import { join } from 'node:path';
-import { Worker } from 'node:worker_threads';
+/** Run control in its own thread or process, seen from the thread that serves people. Same questions and orders as the conductor itself. */
 import type { EventKind } from '../logbook/logbook';
 import { Listeners } from '../stand/listeners';
+import { type Aside, startAside } from './aside-host';
 import type { Order, OrderAnswer } from './conductor';
 import type { RunSnapshot } from './snapshot';
-import { type FromRunThread, type RunThreadData, THREAD_ARGUMENTS, type ToRunThread } from './thread-messages';
+import type { FromRunThread, RunThreadData, ToRunThread } from './thread-messages';
 import type { RunReport } from './types';
 
 export interface RunThreadOptions extends RunThreadData {
@@ -22,38 +21,37 @@ export class RunThread {
   private nextId = 1;
   private over: string | null = null;
 
+  private readonly ended: Promise<void>;
+
   private constructor(
-    private readonly worker: Worker,
+    private readonly aside: Aside,
     first: RunSnapshot,
-    options: RunThreadOptions,
+    private readonly options: RunThreadOptions,
   ) {
     this.latest = { snapshot: first, result: null };
-    worker.on('message', (message: FromRunThread) => this.receive(message, options));
-    worker.on('error', (error) => this.end(`Run control failed (${error.message}). ${ALONE}`, options));
-    worker.on('exit', () => this.end(`Run control ended. ${ALONE}`, options));
+    this.ended = new Promise((resolve) => aside.onEnd(resolve));
+    aside.onMessage((message) => this.receive(message));
+    aside.onError((error) => this.end(`Run control failed (${error.message}). ${ALONE}`));
+    aside.onEnd(() => this.end(`Run control ended. ${ALONE}`));
   }
 
   /** Rejects when the stand does not answer or the program cannot be walked on it. */
   static begin(options: RunThreadOptions): Promise<RunThread> {
     const { happened, died, ...data } = options;
-    const worker = new Worker(join(__dirname, 'thread.ts'), {
-      workerData: data,
-      transferList: [data.recorder],
-      execArgv: THREAD_ARGUMENTS,
-    });
+    const aside = startAside(data);
     return new Promise((resolve, reject) => {
-      const first = (message: FromRunThread): void => {
+      let begun = false;
+      aside.onMessage((message) => {
+        if (begun) return;
         if (message.kind === 'event') happened(message.event, message.turnsWalked, message.words);
         else if (message.kind === 'failed') reject(new Error(message.words));
         else if (message.kind === 'ready') {
-          worker.off('message', first);
-          worker.off('error', reject);
-          resolve(new RunThread(worker, message.snapshot, options));
+          begun = true;
+          resolve(new RunThread(aside, message.snapshot, options));
         }
-      };
-      worker.on('message', first);
-      worker.on('error', reject);
-      worker.once('exit', () => reject(new Error('Run control ended before it had begun.')));
+      });
+      aside.onError(reject);
+      aside.onEnd(() => reject(new Error('Run control ended before it had begun.')));
     });
   }
 
@@ -80,10 +78,9 @@ export class RunThread {
 
   async close(): Promise<void> {
     if (this.over !== null) return;
-    const ended = new Promise((resolve) => this.worker.once('exit', resolve));
     await this.ask((id) => ({ kind: 'close', id }));
     this.over = 'Run control was closed.';
-    await ended;
+    await this.ended;
   }
 
   private ask(message: (id: number) => ToRunThread): Promise<OrderAnswer> {
@@ -91,27 +88,27 @@ export class RunThread {
     const id = this.nextId++;
     return new Promise((resolve) => {
       this.asked.set(id, resolve);
-      this.worker.postMessage(message(id));
+      this.aside.post(message(id));
     });
   }
 
-  private receive(message: FromRunThread, options: RunThreadOptions): void {
+  private receive(message: FromRunThread): void {
     if (message.kind === 'snapshot') {
       this.latest = { snapshot: message.snapshot, result: message.result };
       if (message.changed) this.changes.tell(message.snapshot);
-    } else if (message.kind === 'event') options.happened(message.event, message.turnsWalked, message.words);
+    } else if (message.kind === 'event') this.options.happened(message.event, message.turnsWalked, message.words);
     else if (message.kind === 'answer') {
       this.asked.get(message.id)?.(message.answer);
       this.asked.delete(message.id);
     }
   }
 
-  private end(words: string, options: RunThreadOptions): void {
+  private end(words: string): void {
     for (const answer of this.asked.values()) answer({ ok: false, words });
     this.asked.clear();
     if (this.over !== null) return;
     this.over = words;
-    options.died(words);
+    this.options.died(words);
   }
 }
 

@@ -1,8 +1,9 @@
-/** What passes between the thread that walks and the one that serves people. Plain data: it is copied on the way. */
+/** What passes between run control, in its own thread or process, and the thread that serves people. Plain data: it is copied on the way. */
 import type { MessagePort } from 'node:worker_threads';
 import type { Program } from '../../planner/program/types';
 import type { Stand } from '../../planner/stand/types';
 import type { EventKind } from '../logbook/logbook';
+import type { RecorderCall } from '../logbook/port-recorder';
 import type { Order, OrderAnswer } from './conductor';
 import type { RunSnapshot } from './snapshot';
 import type { RunReport } from './types';
@@ -12,11 +13,14 @@ export type StandChoice =
   | { kind: 'virtual'; speedFactor: number; bootId: number; linkId: number }
   | { kind: 'serial'; path: string; linkId: number };
 
-export interface RunThreadData {
+export interface RunData {
   program: Program;
   stand: Stand;
   choice: StandChoice;
   interrupted: { runId: string; turnsWalked: number } | null;
+}
+
+export interface RunThreadData extends RunData {
   /** Where rows for the logbook go, past everybody else. */
   recorder: MessagePort;
 }
@@ -32,7 +36,9 @@ export type FromRunThread =
   /** `changed`: more than the place is new. */
   | { kind: 'snapshot'; snapshot: RunSnapshot; result: RunReport; changed: boolean }
   | { kind: 'event'; event: EventKind; turnsWalked: number | null; words: string }
-  | { kind: 'answer'; id: number; answer: OrderAnswer };
+  | { kind: 'answer'; id: number; answer: OrderAnswer }
+  /** For the logbook, where it does not get it by a port of its own. */
+  | { kind: 'record'; call: RecorderCall };
 
 /** A thread is started from TypeScript as the program itself is. */
 export const THREAD_ARGUMENTS = ['-r', require.resolve('ts-node/register/transpile-only')];

@@ -1,0 +1,90 @@
+/**
+ * Run control by itself, away from whoever serves people: the line to the stand, the feeder and the conductor together, and nothing
+ * else. It opens no file and serves no page, so nothing keeps it from feeding; an order reaches the conductor as soon as it is told.
+ */
+import { randomInt } from 'node:crypto';
+import { runIdAt } from '../logbook/recorder';
+import { RealClock } from '../stand/clock';
+import { runInRealTime } from '../virtual/real-time';
+import type { Conductor } from './conductor';
+import { planRun } from './plan';
+import type { RunRecorder } from './recorder';
+import { connectSerial } from './serial-run';
+import type { FromRunThread, RunData, ToRunThread } from './thread-messages';
+import { VirtualRun } from './virtual-run';
+
+const SNAPSHOT_SECONDS = 0.05;
+
+/** The way to those who asked for it. */
+export interface People {
+  tell(message: FromRunThread): void;
+  /** One listener. */
+  onMessage(listener: (message: ToRunThread) => void): void;
+  /** Called once, after the last message. */
+  end(): void;
+}
+
+interface Conducted {
+  conductor: Conductor;
+  stopTime(): void;
+}
+
+/** Finds the stand and conducts until it is told to close, or says why it cannot. `kept` is where everything is recorded. */
+export async function conductAside(data: RunData, kept: RunRecorder, people: People): Promise<void> {
+  const clock = new RealClock();
+  try {
+    serve(await begin(data, telling(kept, people), clock), clock, people);
+  } catch (error) {
+    people.tell({ kind: 'failed', words: (error as Error).message });
+    people.end();
+  }
+}
+
+/** What is written into the logbook is also told to the people. */
+function telling(kept: RunRecorder, people: People): RunRecorder {
+  return {
+    ...kept,
+    event(runId, event, turnsWalked, words) {
+      kept.event(runId, event, turnsWalked, words);
+      people.tell({ kind: 'event', event, turnsWalked, words });
+    },
+  };
+}
+
+async function begin(data: RunData, recorder: RunRecorder, clock: RealClock): Promise<Conducted> {
+  const { program, stand, choice, interrupted } = data;
+  const plan = planRun(program, stand);
+  if (Array.isArray(plan)) throw new Error(plan.map(({ message }) => message).join(' '));
+  const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
+  const options = { plan, recorder, newRunId, linkId: choice.linkId, interrupted };
+  if (choice.kind === 'serial')
+    return { conductor: await connectSerial({ ...options, clock, path: choice.path }), stopTime: () => {} };
+  const { conductor, simulation } = await VirtualRun.begin({ ...options, bootId: choice.bootId });
+  return { conductor, stopTime: runInRealTime(simulation, choice.speedFactor, clock) };
+}
+
+function serve({ conductor, stopTime }: Conducted, clock: RealClock, people: People): void {
+  let cancelBeat = (): void => {};
+  const show = (changed: boolean): void =>
+    people.tell({ kind: 'snapshot', snapshot: conductor.snapshot(), result: conductor.result(), changed });
+  const beat = (): void => {
+    cancelBeat = clock.after(SNAPSHOT_SECONDS, beat);
+    show(false);
+  };
+  conductor.onChange(() => show(true));
+  people.onMessage(async (message) => {
+    const { id } = message;
+    if (message.kind === 'order') people.tell({ kind: 'answer', id, answer: conductor.order(message.order) });
+    else if (message.kind === 'pace') people.tell({ kind: 'answer', id, answer: conductor.setPace(message.pace) });
+    else {
+      cancelBeat();
+      stopTime();
+      await conductor.close();
+      people.tell({ kind: 'answer', id, answer: { ok: true } });
+      people.end();
+    }
+  });
+  people.tell({ kind: 'ready', snapshot: conductor.snapshot() });
+  show(true);
+  beat();
+}
