@@ -53,6 +53,7 @@ export class VirtualStand implements Simulated {
   private travelBefore: number[] = [0, 0, 0, 0, 0];
   private forcedOn = 0;
   private forcedOff = 0;
+  private liftStuck = false;
   private line: StandLine;
   private readonly motionListeners = new Listeners<Motion>();
 
@@ -118,6 +119,7 @@ export class VirtualStand implements Simulated {
 
   /** A stuck lift stays where it is. */
   stickLift(stuck: boolean): void {
+    this.liftStuck = stuck;
     fitLift(this.board, this.options.stand, stuck);
   }
 
@@ -132,6 +134,7 @@ export class VirtualStand implements Simulated {
   reboot(cause: keyof typeof REBOOT_CAUSES): void {
     const { stand } = this.options;
     const before = this.truth();
+    const { liftAt } = this.board;
     this.ticksBefore += this.board.now;
     this.travelBefore = [...before.travel];
     this.board = new VirtualBoard();
@@ -142,6 +145,8 @@ export class VirtualStand implements Simulated {
       radialMm: before.steps[2]! / stand.axes.radial.stepsPerUnit,
     });
     for (const [axis, steps] of before.steps.entries()) this.board.place(axis, steps);
+    fitLift(this.board, stand, this.liftStuck);
+    this.board.placeLift(liftAt);
     this.board.force(this.forcedOn, this.forcedOff);
     this.bootId = (this.bootId + 1) & 0xffff;
     this.board.boot(this.bootId, REBOOT_CAUSES[cause]);

@@ -53,6 +53,7 @@ interface Exports {
   machine_mark_at(axis: number): bigint;
   machine_limits(axis: number, low: number, high: number): void;
   machine_lift(travel: number, free: number, stuck: number): void;
+  machine_lift_place(at: number): void;
   machine_lift_at(): number;
   machine_enabled(): number;
   machine_inputs(): number;
@@ -201,6 +202,11 @@ export class VirtualBoard {
   /** Travel time, and the part of it after which the lap is free of the glass, ticks; stuck: it stays where it is. */
   fitLift(travelTicks: number, freeTicks: number, stuck = false): void {
     this.raw.machine_lift(travelTicks, freeTicks, stuck ? 1 : 0);
+  }
+
+  /** Puts the lift at a height, ticks of travel. */
+  placeLift(ticks: number): void {
+    this.raw.machine_lift_place(ticks);
   }
 
   /** Height of the lift, ticks of travel; 0 = down. */

@@ -120,6 +120,13 @@ EXPORT void machine_lift(uint32_t travel, uint32_t free, uint32_t stuck) {
   compare();
 }
 
+/* Puts the lift elsewhere, ticks of travel; for a board that boots with the lap half way. */
+EXPORT void machine_lift_place(uint32_t at) {
+  machine.lift_at = at < machine.lift_travel ? at : machine.lift_travel;
+  machine.lift_moving = true;
+  compare();
+}
+
 EXPORT uint32_t machine_lift_at(void) { return machine.lift_at; }
 EXPORT uint32_t machine_enabled(void) { return machine.enabled; }
 EXPORT uint32_t machine_inputs(void) { return machine.inputs; }
