@@ -103,25 +103,68 @@ export function SelectField(props: {
   );
 }
 
-/** The stroke of one stint: its shape and place, its nudge, how the lap turns, how long. */
+/** The stroke of one stint: its place and shape, how long and how fast, its nudge, how the lap turns. */
 export function StintFields({ draft, stint, number }: { draft: Draft; stint: StintDraft; number: number }) {
-  const length = lengthUnit(lengthChoice.value ?? 'mm');
-  const radius = draft.glass.diameterMm / 2;
-  const geared = light.value?.geared[number];
-  const own = { of: stint, number };
   return (
     <>
-      <div class="group">
-        <Choice
-          legend="Shape"
-          options={[
-            ['straight', 'Straight'],
-            ['ellipse', 'Elliptical'],
-          ]}
-          value={stint.shape}
-          onChoose={(shape) => changeShown({ shape })}
-        />
-        {stint.shape === 'ellipse' ? (
+      <StrokeFields draft={draft} stint={stint} number={number} />
+      <TurningFields draft={draft} stint={stint} number={number} />
+    </>
+  );
+}
+
+function StrokeFields({ draft, stint, number }: { draft: Draft; stint: StintDraft; number: number }) {
+  const length = lengthUnit(lengthChoice.value ?? 'mm');
+  const radius = draft.glass.diameterMm / 2;
+  const least = length.step * length.per;
+  const own = { of: stint, number };
+  const ellipse = stint.shape === 'ellipse';
+  const geared = light.value?.geared[number];
+  return (
+    <div class="group">
+      <StintNumber {...own} name="settingMm" label="Setting" field="at" unit={length} least={0} most={radius} />
+      <StintNumber
+        {...own}
+        name="lengthMm"
+        label="Length"
+        field="length"
+        unit={length}
+        least={least}
+        most={2 * radius}
+      />
+      <StintNumber
+        {...own}
+        name="turns"
+        label="Turns"
+        field="turns"
+        unit={TURNS}
+        least={1}
+        most={20_000}
+        slide={[1, Math.max(60, stint.turns)]}
+      />
+      <StintNumber
+        {...own}
+        name="strokesPerMinute"
+        label="Strokes, out and back"
+        field="rate"
+        unit={A_MINUTE}
+        least={0.5}
+        most={600}
+        slide={[5, 120]}
+        hint={geared ? gearedRateWords(geared, draft.turntableRpm, stint.strokesPerMinute) : null}
+      />
+      <Choice
+        legend="Shape"
+        options={[
+          ['straight', 'Straight'],
+          ['ellipse', 'Elliptical'],
+        ]}
+        value={stint.shape}
+        onChoose={(shape) => changeShown({ shape })}
+      />
+      {ellipse ? (
+        <>
+          <StintNumber {...own} name="widthMm" label="Width" field="width" unit={length} least={least} most={radius} />
           <Choice
             legend="Sense, seen from above"
             options={[
@@ -131,71 +174,28 @@ export function StintFields({ draft, stint, number }: { draft: Draft; stint: Sti
             value={String(stint.sense) as '1' | '-1'}
             onChoose={(sense) => changeShown({ sense: sense === '1' ? 1 : -1 })}
           />
-        ) : null}
-        <StintNumber {...own} name="settingMm" label="Setting" field="at" unit={length} least={0} most={radius} />
-        <StintNumber
-          {...own}
-          name="lengthMm"
-          label="Length"
-          field="length"
-          unit={length}
-          least={length.step * length.per}
-          most={2 * radius}
-        />
-        {stint.shape === 'ellipse' ? (
-          <StintNumber
-            {...own}
-            name="widthMm"
-            label="Width"
-            field="width"
-            unit={length}
-            least={length.step * length.per}
-            most={radius}
-          />
-        ) : null}
-      </div>
+        </>
+      ) : null}
       <NudgeFields stint={stint} number={number} length={length} radius={radius} />
-      <TurningFields draft={draft} stint={stint} number={number} />
-      <div class="group">
-        <StintNumber
-          {...own}
-          name="turns"
-          label="Turns"
-          field="turns"
-          unit={TURNS}
-          least={1}
-          most={20_000}
-          slide={[1, Math.max(60, stint.turns)]}
-        />
-        <StintNumber
-          {...own}
-          name="strokesPerMinute"
-          label="Strokes, out and back"
-          field="rate"
-          unit={A_MINUTE}
-          least={0.5}
-          most={600}
-          slide={[5, 120]}
-          hint={geared ? gearedRateWords(geared, draft.turntableRpm, stint.strokesPerMinute) : null}
-        />
-      </div>
-    </>
+    </div>
   );
 }
 
 function NudgeFields(props: { stint: StintDraft; number: number; length: ShownUnit; radius: number }) {
   const { stint, number, length, radius } = props;
-  const own = { of: stint, number };
   return (
-    <div class="group">
-      <label class="switch">
-        <input
-          type="checkbox"
-          checked={stint.nudged}
-          onChange={(event) => changeShown({ nudged: event.currentTarget.checked })}
-        />
-        <span>Nudge the far end</span>
-      </label>
+    <>
+      <fieldset class="choice">
+        <legend>Nudge</legend>
+        <label>
+          <input
+            type="checkbox"
+            checked={stint.nudged}
+            onChange={(event) => changeShown({ nudged: event.currentTarget.checked })}
+          />
+          <span>Set off the far end</span>
+        </label>
+      </fieldset>
       {stint.nudged ? (
         <>
           <NumberField
@@ -211,9 +211,10 @@ function NudgeFields(props: { stint: StintDraft; number: number; length: ShownUn
             complaints={complaintsOf('nudge', number)}
           />
           <StintNumber
-            {...own}
+            of={stint}
+            number={number}
             name="nudgeEvery"
-            label="Nudge one stroke of"
+            label="One nudge in"
             unit={STROKES}
             least={1}
             most={100_000}
@@ -221,7 +222,7 @@ function NudgeFields(props: { stint: StintDraft; number: number; length: ShownUn
           />
         </>
       ) : null}
-    </div>
+    </>
   );
 }
 
@@ -265,7 +266,7 @@ function TurningFields({ draft, stint, number }: { draft: Draft; stint: StintDra
           <StintNumber
             {...own}
             name="clockEvery"
-            label="Clock one stroke of"
+            label="One clocking in"
             unit={STROKES}
             least={1}
             most={100_000}
@@ -333,9 +334,9 @@ export function RepeatFields({ repeat }: { repeat: RepeatDraft }) {
   );
 }
 
-/** What all stints have in common: lap, load, turntable, glass, slurry. */
+/** What all stints have in common and what bears on the depth: lap, load, turntable. */
 export function SharedFields({ draft, shelf }: { draft: Draft; shelf: Shelf }) {
-  const { lap, glass, slurry } = draft;
+  const { lap } = draft;
   const { pressurePa, pressurePsi } = meanPressure(lap);
   const rests = lap.load.lapWeightN + lap.load.armWeightN;
   return (
@@ -369,6 +370,15 @@ export function SharedFields({ draft, shelf }: { draft: Draft; shelf: Shelf }) {
         onChange={(turntableRpm, gesture) => changeDraft({ turntableRpm }, gesture)}
         complaints={complaintsOf('turntable', null)}
       />
+    </div>
+  );
+}
+
+/** What the program is for. */
+export function PurposeFields({ draft, shelf }: { draft: Draft; shelf: Shelf }) {
+  const { glass, slurry } = draft;
+  return (
+    <div class="group">
       <SelectField
         label="Glass"
         value={glass.id}

@@ -60,8 +60,8 @@ export interface Forecast {
   /** Null where an axis cannot follow. */
   durationSeconds: number | null;
   rests: { turns: number; reason: Path['rests'][number]['reason'] }[];
-  /** By the stints' numbers: the first is at 1. */
-  geared: Geared[];
+  /** By the stints' numbers. */
+  geared: Partial<Record<number, Geared>>;
   offers: Offer[];
   ring: Ring;
   /** Depth by radius, of all and of the stint that is looked at; null where the work is refused. */
@@ -77,10 +77,8 @@ const MOST_PLACES = 720;
 export function forecast(ask: ForecastAsk): Forecast {
   const { program, stand, number, stint } = ask;
   const { geared, path, law, complaints } = planProgram(program, stand);
-  const written = new Map<number, Geared>();
-  for (const each of geared) if (!written.has(each.stint.line)) written.set(each.stint.line, each);
-  const summaries: Geared[] = [];
-  for (const [line, each] of written) summaries[line] = summary(each);
+  const summaries: Forecast['geared'] = {};
+  for (const each of geared) summaries[each.stint.line] ??= summary(each);
   const own = geared.filter((each) => each.stint.line === stint);
   return {
     number,

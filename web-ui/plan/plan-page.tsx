@@ -4,12 +4,13 @@ import { ask, lastRefusal } from '../live/connection';
 import { goTo } from '../page';
 import { standing, unit } from '../settings';
 import { plural } from '../words';
+import { download } from './download';
 import { draftOf, newDraft, programOf, writtenStints } from './draft';
 import { findStep, shownStint } from './edits';
-import { RepeatFields, SharedFields, StintFields } from './fields';
-import { cardWords, headline } from './plan-words';
-import { Assumptions, Compare, Evenness, Remainders, RimReport } from './reports';
-import { download, fileName, programText, sendTrouble } from './send';
+import { PurposeFields, RepeatFields, SharedFields, StintFields } from './fields';
+import { cardWords, headline, noteWords } from './plan-words';
+import { Assumptions, DepthCaveat, Differences, Evenness, Remainders, RimReport } from './reports';
+import { fileName, programText, sendTrouble } from './send';
 import { Sequence } from './sequence';
 import { SheetView } from './sheet-view';
 import {
@@ -85,10 +86,17 @@ function Sheet({ loaded }: { loaded: LoadedProgram }) {
         words={`Stint ${number} from above, ${second}, seen from ${standing.value === 'working side' ? 'the side' : 'the end'}; below it the glass cut open. ${head}.`}
       />
       <div class="work">
-        <h1 class="numeric">{head}</h1>
+        <h1 class="numeric">{head.replace(/(\d) (?=[a-z])/g, '$1\u00a0')}</h1>
+        <DepthCaveat />
         <p class="unseen" role="status">
           {whole.value?.prediction ? `${head}. ${plural(whole.value.prediction.warnings.length, 'warning')}.` : ''}
         </p>
+        {noteWords(forecast, whole.value).map((words) => (
+          <p key={words} class="note">
+            {words}
+          </p>
+        ))}
+        <Differences />
         {failed.value ? <p class="complaint">{failed.value}</p> : null}
         <Sequence draft={draft} selected={selected} />
         <section class="fields" aria-label={`Stint ${number}`}>
@@ -98,39 +106,45 @@ function Sheet({ loaded }: { loaded: LoadedProgram }) {
             <StintFields draft={draft} stint={stint} number={number} />
           )}
         </section>
+        <section class="fields" aria-label="All stints">
+          <SharedFields draft={draft} shelf={loaded.shelf} />
+        </section>
       </div>
       <div class="reports">
-        {forecast?.profile ? (
-          <>
-            <RimReport forecast={forecast} />
-            <Evenness forecast={forecast} stint={stint} number={number} />
-            <Remainders />
-            <Compare />
-            <Assumptions forecast={forecast} />
-          </>
-        ) : null}
-        <section class="shared" aria-label="The whole program">
-          <h2>The whole program</h2>
-          <label class="title">
-            Title
-            <input
-              type="text"
-              data-words
-              maxLength={200}
-              value={draft.title}
-              onInput={(event) => changeDraft({ title: event.currentTarget.value }, 'title')}
-            />
-          </label>
-          <SharedFields draft={draft} shelf={loaded.shelf} />
-          <div class="tools">
-            <button type="button" class="small" onClick={() => replaceDraft(draftOf(loaded.program))}>
-              Take what is loaded: {loaded.program.title}
-            </button>
-            <button type="button" class="small" onClick={() => replaceDraft(newDraft(loaded.program))}>
-              Begin a new program
-            </button>
-          </div>
-        </section>
+        <div class="column">
+          {forecast?.profile ? (
+            <>
+              <RimReport forecast={forecast} />
+              <Remainders />
+            </>
+          ) : null}
+        </div>
+        <div class="column">
+          {forecast?.profile ? <Evenness forecast={forecast} stint={stint} number={number} /> : null}
+          <Assumptions />
+          <section class="shared" aria-label="The whole program">
+            <h2>The whole program</h2>
+            <label class="title">
+              Title
+              <input
+                type="text"
+                data-words
+                maxLength={200}
+                value={draft.title}
+                onInput={(event) => changeDraft({ title: event.currentTarget.value }, 'title')}
+              />
+            </label>
+            <PurposeFields draft={draft} shelf={loaded.shelf} />
+            <div class="tools">
+              <button type="button" class="small" onClick={() => replaceDraft(draftOf(loaded.program))}>
+                Take what is loaded: {loaded.program.title}
+              </button>
+              <button type="button" class="small" onClick={() => replaceDraft(newDraft(loaded.program))}>
+                Begin a new program
+              </button>
+            </div>
+          </section>
+        </div>
       </div>
     </main>
   );

@@ -19,12 +19,34 @@ export function inUnit(sentence: string, unit: LengthUnit): string {
 }
 
 export function headline(forecast: Forecast | null, turns: number, complaints: number, unit: LengthUnit): string {
-  if (complaints > 0) return `This cannot be worked yet: ${plural(complaints, 'thing')} to mend`;
+  if (complaints > 0)
+    return `${plural(turns, 'turn')} that cannot be worked yet: ${plural(complaints, 'thing')} to mend`;
   if (!forecast?.profile || forecast.durationSeconds === null) return 'Reckoning …';
   const { stepMm, depthNm } = forecast.profile;
   const peak = peakIndex(forecast.profile);
   const where = lengthWords(peak * stepMm, unit);
   return `Takes ${nmWords(depthNm[peak]!)} off at ${where}, in ${plural(turns, 'turn')} and ${durationWords(forecast.durationSeconds)}`;
+}
+
+/** What a person should know at first sight besides the depth; each a sentence, most often none. */
+export function noteWords(forecast: Forecast | null, whole: Forecast | null): string[] {
+  if (!forecast?.profile) return [];
+  const notes: string[] = [];
+  const uneven = Object.entries(forecast.geared).flatMap(([number, geared]) =>
+    geared && geared.evenness < 0.7 ? [number] : [],
+  );
+  if (uneven.length > 0)
+    notes.push(`Uneven round the glass: stint${uneven.length === 1 ? '' : 's'} ${uneven.join(', ')}. See Evenness.`);
+  const rests = (reason: Forecast['rests'][number]['reason']): number =>
+    forecast.rests.filter((rest) => rest.reason === reason).length;
+  const byHand = rests('hand clocking');
+  if (byHand > 0) notes.push(`It rests ${plural(byHand, 'time')} for you to turn the lap.`);
+  const changes = rests('pattern change');
+  if (changes > 0)
+    notes.push(`It rests ${plural(changes, 'time')} where the pattern changes too much to be blended while stroking.`);
+  const left = whole?.prediction?.remainders.filter(({ warns }) => warns).map(({ name }) => name) ?? [];
+  if (left.length > 0) notes.push(`Too much stays behind: ${left.join(', ')}.`);
+  return notes;
 }
 
 /** Two short lines for the card of a stint. */
@@ -35,14 +57,6 @@ export function cardWords(stint: StintDraft, unit: LengthUnit): { first: string;
     first: plural(stint.turns, 'turn'),
     second: `${shape} ${lengthWords(stint.lengthMm, unit)} at ${lengthWords(stint.settingMm, unit)}${nudged}`,
   };
-}
-
-/** "every 3rd" */
-export function everyWords(every: number): string {
-  if (every === 1) return 'every';
-  const tens = every % 100;
-  const ending = tens >= 11 && tens <= 13 ? 'th' : (['th', 'st', 'nd', 'rd'][every % 10] ?? 'th');
-  return `every ${every}${ending}`;
 }
 
 const SEEN = {

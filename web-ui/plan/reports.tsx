@@ -64,7 +64,7 @@ export function Evenness({ forecast, stint, number }: { forecast: Forecast; stin
     <section class="evenness" aria-label="Evenness">
       <h2>Evenness</h2>
       <RingView ring={forecast.ring} words={ringWords(forecast.ring)} />
-      <div>
+      <div class="findings">
         <p class="verdict numeric">{evennessWords(geared, stint.turns)}</p>
         <p>{ringWords(forecast.ring)}</p>
         {geared.warnings.map((warning) => (
@@ -125,7 +125,7 @@ export function Remainders() {
               {warns ? <strong>Too much. </strong> : null}
               {words}{' '}
               <span class="soft">
-                Warns above {limit} {of}.
+                Warns above {limit} {of === 'x mean' ? 'times the mean' : of}.
               </span>
             </li>
           ))}
@@ -143,50 +143,48 @@ function percent(share: number): string {
   return `${(100 * share).toFixed(0)} %`;
 }
 
-/** Two forecasts side by side: the one that was pinned, and the present one. */
-export function Compare() {
-  const now = light.value && pinOf(light.value, turnsOfPlan());
+/** The present forecast against the one that was pinned, in words; the drawing shows both curves. */
+export function Differences() {
   const before = pinned.value;
-  const length = unit.value ?? 'mm';
-  const pin = (): void => {
-    if (now) pinned.value = { ...now, remainders: (whole.value && pinOf(whole.value, now.turns)?.remainders) ?? null };
-  };
+  const now = light.value && pinOf(light.value, turnsOfPlan());
+  if (before === null || now === null) return null;
+  const remainders = (whole.value && pinOf(whole.value, now.turns)?.remainders) ?? null;
   return (
-    <section class="compare" aria-label="Compare">
-      <h2>{before ? 'Against what you pinned' : 'Compare'}</h2>
-      {before && now ? (
-        <ul>
-          {differences(
-            { ...now, remainders: whole.value && (pinOf(whole.value, now.turns)?.remainders ?? null) },
-            before,
-            length,
-          ).map((words) => (
-            <li key={words}>{words}</li>
-          ))}
-        </ul>
-      ) : (
-        <p class="soft">Pin this forecast, change something, and see both curves and the difference in words.</p>
-      )}
-      <div class="tools">
-        <button type="button" class="small" disabled={now === null} onClick={pin}>
-          {before ? 'Pin the present one instead' : 'Pin this forecast'}
-        </button>
-        {before ? (
-          <button type="button" class="small" onClick={() => (pinned.value = null)}>
-            Unpin
-          </button>
-        ) : null}
-      </div>
+    <section class="differences" aria-label="Against what you pinned">
+      <h2>Against what you pinned</h2>
+      <ul>
+        {differences({ ...now, remainders }, before, unit.value ?? 'mm').map((words) => (
+          <li key={words}>{words}</li>
+        ))}
+      </ul>
     </section>
   );
 }
 
-/** What the depths rest on, and how far they may be off. */
-export function Assumptions({ forecast }: { forecast: Forecast }) {
+/** Deepest place at both ends of what was published, nm; null without a forecast. */
+function publishedRange(): { low: string; high: string } | null {
+  const profile = light.value?.profile;
+  if (!profile) return null;
   const { least, most } = REMOVAL_COEFFICIENT;
-  const peak = forecast.profile ? Math.max(...forecast.profile.depthNm) : null;
-  const low = peak === null ? null : (peak * least) / kPerPa.value;
-  const high = peak === null ? null : (peak * most) / kPerPa.value;
+  const perCoefficient = Math.max(...profile.depthNm) / kPerPa.value;
+  return { low: nmWords(perCoefficient * least), high: nmWords(perCoefficient * most) };
+}
+
+/** Stands under the headline: the number there is no better than its coefficient. */
+export function DepthCaveat() {
+  const range = publishedRange();
+  if (range === null) return null;
+  return (
+    <p class="soft numeric">
+      By a published removal coefficient; {range.low} to {range.high} is possible. A test run tells.
+    </p>
+  );
+}
+
+/** What the depths rest on, and how far they may be off. */
+export function Assumptions() {
+  const { least, most } = REMOVAL_COEFFICIENT;
+  const range = publishedRange();
   return (
     <section class="assumptions" aria-label="What the depth rests on">
       <h2>How fast the lap polishes</h2>
@@ -200,9 +198,7 @@ export function Assumptions({ forecast }: { forecast: Forecast }) {
       />
       <p>
         {COEFFICIENT_CAVEAT}
-        {low !== null && high !== null
-          ? ` Over all that was published the deepest place comes to between ${nmWords(low)} and ${nmWords(high)}.`
-          : ''}
+        {range ? ` Over all that was published the deepest place comes to between ${range.low} and ${range.high}.` : ''}
       </p>
     </section>
   );

@@ -1,4 +1,4 @@
-/** The plan as a file: its text, its name, and the way to the person's disc. */
+/** The plan as a file: its text and its name, and whether the host takes it from a page. */
 import type { Program } from '../../planner/program/types';
 import { writeProgram } from '../../planner/program/write-program';
 import type { Shelf } from '../../planner/shelf/types';
@@ -25,12 +25,4 @@ export function sendTrouble(text: string): string | null {
   return bytes <= LARGEST_PROGRAM_BYTES
     ? null
     : `This program is ${bytes} bytes long; ${LARGEST_PROGRAM_BYTES} at most can be sent from a page. Save it as a file and start the host with it.`;
-}
-
-export function download(text: string, name: string): void {
-  const link = document.createElement('a');
-  link.href = URL.createObjectURL(new Blob([text], { type: 'application/yaml' }));
-  link.download = name;
-  link.click();
-  URL.revokeObjectURL(link.href);
 }

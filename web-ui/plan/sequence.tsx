@@ -1,6 +1,6 @@
 import { unit as lengthChoice } from '../settings';
-import { durationWords, plural } from '../words';
-import { type Draft, type StepDraft, totalTurns, writtenStints } from './draft';
+import { plural } from '../words';
+import { type Draft, type StepDraft, writtenStints } from './draft';
 import {
   addAfter,
   duplicate,
@@ -14,11 +14,10 @@ import {
   wrapInRepeat,
 } from './edits';
 import { cardWords } from './plan-words';
-import { change, complaints, history, light, redoChange, select, undoChange } from './store';
+import { change, complaints, history, redoChange, select, undoChange } from './store';
 
 /** The stints in the order in which they are worked, and what can be done to the list. */
 export function Sequence({ draft, selected }: { draft: Draft; selected: number }) {
-  const seconds = light.value?.durationSeconds ?? null;
   const { past = [], future = [] } = history.value ?? {};
   const edit = (way: (draft: Draft, id: number) => Edited) => () => change((now) => way(now.draft, now.selected));
   const moved = (way: 1 | -1) => edit((now, id) => ({ draft: move(now, id, way), selected: id }));
@@ -40,10 +39,6 @@ export function Sequence({ draft, selected }: { draft: Draft; selected: number }
         <Tool words="Undo" keys="Control+Z" off={past.length === 0} onClick={undoChange} />
         <Tool words="Redo" keys="Control+Shift+Z" off={future.length === 0} onClick={redoChange} />
       </div>
-      <p class="total numeric">
-        {plural(totalTurns(draft), 'turn')}
-        {seconds === null ? '' : `, ${durationWords(seconds)}`}
-      </p>
     </section>
   );
 }

@@ -358,6 +358,7 @@ function drawScale(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet: Shee
   ctx.lineWidth = 1;
   const x = (inUnit: number): number => toSheet(sheet, 0, inUnit * perUnit).xPx;
   line(ctx, x(0), y, x(rim), y);
+  const thumb = toSheet(sheet, 0, scene.stint.settingMm).xPx;
   const step = niceStep(rim, 5);
   ctx.font = `13px ${brush.font}`;
   ctx.textAlign = 'center';
@@ -366,7 +367,8 @@ function drawScale(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet: Shee
   for (let tick = 0; tick <= rim * 1.0001; tick += step / 5) {
     const labelled = Math.abs(tick / step - Math.round(tick / step)) < 1e-6;
     line(ctx, x(tick), y - (labelled ? 7 : 4), x(tick), y + (labelled ? 7 : 4));
-    if (labelled && rim - tick > step / 4)
+    const hidden = Math.abs(x(tick) - thumb) < 44;
+    if (labelled && !hidden && rim - tick > step / 4)
       ctx.fillText(tick === 0 ? 'middle' : String(Number(tick.toFixed(2))), x(tick), y + 8);
   }
   line(ctx, x(rim), y - 9, x(rim), y + 9);

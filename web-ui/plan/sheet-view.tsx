@@ -5,6 +5,7 @@ import { eachFrame } from '../live/frame';
 import { readInk, sizeCanvas } from '../run/glass-view';
 import { look, standing, unit } from '../settings';
 import type { Draft, StintDraft } from './draft';
+import { PinButton } from './pin-button';
 import { type Brush, drawSheet, type SheetScene } from './sheet-canvas';
 import {
   depthRange,
@@ -136,6 +137,7 @@ export function SheetView(props: { draft: Draft; stint: StintDraft; several: boo
           if (grip.current === null) setActive(null);
         }}
       />
+      <PinButton />
     </figure>
   );
 }
