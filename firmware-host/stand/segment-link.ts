@@ -3,13 +3,12 @@
  * it. Standard Firmata messages of the same line are handed out whole and untouched.
  */
 import { SEGMENT_BYTES } from '../../planner/steps/segment';
-import { decodeToHost, type FrameFailure } from '../wire/frame';
 import type { ToHost } from '../wire/frame-table';
 import type { SequencedFrame } from '../wire/outbox';
-import { type StreamCounters, StreamSplitter } from '../wire/splitter';
 import type { BytePipe } from './byte-pipe';
 import type { HostClock } from './clock';
 import { INPUT_BITS } from './codes';
+import { FrameLine, type LineCounters } from './frame-line';
 import { Handshake, identityOf, type LinkBefore } from './handshake';
 import { type LinkEvent, LinkSession, type SessionCounters } from './link-session';
 import { Listeners } from './listeners';
@@ -24,7 +23,7 @@ import type {
 } from './stand-link';
 
 /** Everything received and dropped, by reason; all zero on a healthy line. */
-export type HostCounters = StreamCounters & Record<FrameFailure, number> & SessionCounters;
+export type HostCounters = LineCounters & SessionCounters;
 
 export interface SegmentLinkOptions {
   clock: HostClock;
@@ -46,13 +45,16 @@ interface Promised<T> {
 const LINE_STUCK = 'The line to the stand takes no more commands; it has acknowledged none for a while.';
 
 export class SegmentLink implements StandLink {
-  private pipe: BytePipe | undefined;
-  private splitter = new StreamSplitter({ frame: () => {}, firmata: () => {} });
+  private readonly frames = new FrameLine({
+    frame: (frame) => this.frame(frame),
+    closed: (words) => this.lost(words),
+  });
   /** 0 before the first link was open. */
   private linkId = 0;
   private nextLinkId: number;
   private segmentsBegun = 0;
-  private readonly failures: HostCounters;
+  /** Of the sessions that are over. */
+  private readonly dropped: SessionCounters = { link: 0, sequence: 0, unexpected: 0 };
   private session: LinkSession | undefined;
   private opening: (Promised<StandIdentity> & { handshake: Handshake; before: LinkBefore }) | undefined;
   private flushing: Promised<StreamPlace> | undefined;
@@ -61,46 +63,19 @@ export class SegmentLink implements StandLink {
   private readonly statusListeners = new Listeners<StandStatus>();
   private readonly refusedListeners = new Listeners<string>();
   private readonly lostListeners = new Listeners<string>();
-  private readonly firmataListeners = new Listeners<Uint8Array>();
 
   constructor(private readonly options: SegmentLinkOptions) {
     this.nextLinkId = options.linkId;
-    this.failures = {
-      aborted: 0,
-      oversize: 0,
-      stray: 0,
-      crc: 0,
-      length: 0,
-      type: 0,
-      link: 0,
-      sequence: 0,
-      unexpected: 0,
-    };
     this.cancelBeat = options.clock.after(BEAT_SECONDS, () => this.beat());
   }
 
   /** Takes the line to use from now on: the first, or another after the one before was lost. */
   attach(pipe: BytePipe): void {
-    this.keepCounts(this.splitter.counters);
-    this.pipe = pipe;
-    const splitter = new StreamSplitter({
-      frame: (packed, length) => this.frame(packed, length),
-      firmata: (message) => this.firmataListeners.tell(message),
-    });
-    this.splitter = splitter;
-    pipe.onBytes((bytes) => {
-      if (this.pipe === pipe) splitter.feed(bytes);
-    });
-    pipe.onClose((words) => {
-      if (this.pipe === pipe) this.lost(words);
-    });
+    this.frames.attach(pipe);
   }
 
   counters(): HostCounters {
-    const total = { ...this.failures };
-    addCounts(total, this.splitter.counters);
-    if (this.session !== undefined) addCounts(total, this.session.counters);
-    return total;
+    return { ...this.frames.counters, ...added(this.dropped, this.session?.counters) };
   }
 
   open(options: OpenOptions): Promise<StandIdentity> {
@@ -186,12 +161,12 @@ export class SegmentLink implements StandLink {
 
   /** Whole standard Firmata messages from the controller. */
   onFirmata(listener: (message: Uint8Array) => void): () => void {
-    return this.firmataListeners.add(listener);
+    return this.frames.onFirmata(listener);
   }
 
   /** One whole standard Firmata message to the controller. */
   writeFirmata(message: Uint8Array): void {
-    this.pipe?.write(message);
+    this.frames.writeFirmata(message);
   }
 
   async close(): Promise<void> {
@@ -203,7 +178,7 @@ export class SegmentLink implements StandLink {
     this.opening?.reject(new Error('The link was closed.'));
     this.opening = undefined;
     this.closeSession();
-    await this.pipe?.close();
+    await this.frames.close();
   }
 
   private command(frame: SequencedFrame): void {
@@ -211,16 +186,11 @@ export class SegmentLink implements StandLink {
     this.send();
   }
 
-  private frame(packed: Uint8Array, length: number): void {
-    const frame = decodeToHost(packed, length);
-    if (typeof frame === 'string') {
-      this.failures[frame]++;
-      return;
-    }
+  private frame(frame: ToHost): void {
     const now = this.options.clock.now();
     if (this.opening !== undefined) this.answerToOpen(frame, now);
     else if (this.session !== undefined) this.settle(this.session.receive(frame, now));
-    else if (frame.name !== 'status') this.failures.unexpected++;
+    else if (frame.name !== 'status') this.dropped.unexpected++;
     this.send();
   }
 
@@ -252,13 +222,12 @@ export class SegmentLink implements StandLink {
   }
 
   private send(): void {
-    const { pipe } = this;
+    if (!this.frames.isAttached) return;
     const now = this.options.clock.now();
-    if (pipe === undefined) return;
     const asking = this.opening?.handshake.next(now);
-    if (asking !== undefined) pipe.write(asking);
+    if (asking !== undefined) this.frames.write(asking);
     for (let wire = this.session?.next(now, this.life); wire !== undefined; wire = this.session?.next(now, this.life)) {
-      pipe.write(wire);
+      this.frames.write(wire);
     }
   }
 
@@ -288,17 +257,13 @@ export class SegmentLink implements StandLink {
   }
 
   private closeSession(): void {
-    if (this.session !== undefined) this.keepCounts(this.session.counters);
+    Object.assign(this.dropped, added(this.dropped, this.session?.counters));
     this.session = undefined;
     this.flushing?.reject(new Error('The link was closed.'));
     this.flushing = undefined;
   }
-
-  private keepCounts(counts: Partial<HostCounters>): void {
-    addCounts(this.failures, counts);
-  }
 }
 
-function addCounts(total: HostCounters, more: Partial<HostCounters>): void {
-  for (const [name, count] of Object.entries(more) as [keyof HostCounters, number][]) total[name] += count;
+function added(a: SessionCounters, b: SessionCounters = { link: 0, sequence: 0, unexpected: 0 }): SessionCounters {
+  return { link: a.link + b.link, sequence: a.sequence + b.sequence, unexpected: a.unexpected + b.unexpected };
 }

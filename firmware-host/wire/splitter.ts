@@ -37,13 +37,16 @@ function dataBytesAfter(status: number): number | undefined {
 type State = 'outside' | 'fixed' | 'sysexId' | 'frame' | 'firmataSysex' | 'oversize';
 
 export class StreamSplitter {
-  readonly counters: StreamCounters = { aborted: 0, oversize: 0, stray: 0 };
   private state: State = 'outside';
   private wanted = 0;
   private length = 0;
   private readonly held = new Uint8Array(MAX_FIRMATA_BYTES);
 
-  constructor(private readonly sink: SplitterSink) {}
+  /** Counts on in `counters`. */
+  constructor(
+    private readonly sink: SplitterSink,
+    readonly counters: StreamCounters = { aborted: 0, oversize: 0, stray: 0 },
+  ) {}
 
   feed(bytes: Uint8Array): void {
     for (const byte of bytes) {

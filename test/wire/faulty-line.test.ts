@@ -67,4 +67,26 @@ describe('a line that damages what it carries', () => {
       refused: 0,
     });
   });
+
+  it('carries a whole course, from the opening of the link to a flush at the end, on the wires there are', async () => {
+    // A serial line loses and garbles; it does not repeat or reorder.
+    const faults: readonly Fault[] = ['drop', 'flip', 'lose', 'noise', 'cut'];
+    for (let seed = 200; seed < 240; seed++) {
+      const rig = new Rig((pipe) => {
+        const line = new FaultyPipe(pipe, { seed, faults, toStand: 0.05, toHost: 0.05 });
+        line.on = true;
+        return line;
+      });
+      await rig.ready();
+      const before = rig.stand.truth();
+      const segments = randomWalk(seed, 300);
+      rig.walk(segments);
+      const stood = await rig.settle(rig.link.flush());
+      expect(stood).toEqual({ segment: segments.length / 8 - 1, ticksLeft: 0 });
+      expect(rig.stand.truth().steps.map((steps, axis) => steps - before.steps[axis]!)).toEqual(
+        stepsOf(segments).steps,
+      );
+      expect(rig.status).toMatchObject({ latchedStop: null, positionLost: false });
+    }
+  });
 });
