@@ -12,6 +12,8 @@ export interface Surroundings {
   environment: NodeJS.ProcessEnv;
   /** Calls `stop` when the person asks the process to end; returns how to call that off. */
   onInterrupt(stop: () => void): () => void;
+  /** Tells every line that a person types until called off; absent where nobody can type. */
+  onLine?: (listener: (line: string) => void) => () => void;
 }
 
 export interface Call extends Surroundings {

@@ -7,6 +7,8 @@ export const VERBS: Verbs = {
   compile: () => (require('./compile') as { compile: Verb }).compile,
   predict: () => (require('./predict') as { predict: Verb }).predict,
   rehearse: () => (require('./rehearse') as { rehearse: Verb }).rehearse,
+  run: () => (require('./run') as { run: Verb }).run,
+  ports: () => (require('./ports') as { ports: Verb }).ports,
   logbook: () => (require('./logbook') as { logbook: Verb }).logbook,
   serve: () => (require('./serve') as { serve: Verb }).serve,
 };

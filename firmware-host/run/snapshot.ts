@@ -1,6 +1,6 @@
 /** What a person or a page is told of a run: the whole picture at one moment, and what it came to. */
 import { AXES } from '../../planner/stand/types';
-import type { LiftState, LinkCounters, StandIdentity, StandStatus } from '../stand/stand-link';
+import type { LiftState, LinkCounters, StandIdentity, StandStatus, StopCause } from '../stand/stand-link';
 import { modelWords, type RunModel } from './reducer';
 import type { AxisCounts, RunState } from './types';
 import type { Walker } from './walker';
@@ -24,6 +24,7 @@ export interface RunSnapshot {
   /** Path queued in the stand, seconds at full pace: how long the host may be late. */
   queuedSeconds: number;
   lift: LiftState;
+  latchedStop: StopCause | null;
   counters: LinkCounters;
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
@@ -52,6 +53,7 @@ export function snapshotOf(
     secondsLeft: walker.secondsLeft,
     queuedSeconds: walker.queuedSeconds,
     lift: status.lift,
+    latchedStop: status.latchedStop,
     counters: status.counters,
     stoodAtTurns: /^(Stopped|Idle|Resetting)$/.test(model.state) && walker.canGoOn ? walker.turnsWalked : null,
     restsAtTurns: model.endingAtTurn ? walker.endTurns : null,

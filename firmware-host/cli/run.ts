@@ -1,0 +1,100 @@
+/** Runs a program on a stand of iron: the same conductor as a rehearsal, in a thread of its own, on the clock on the wall. */
+import { randomInt } from 'node:crypto';
+import { compileProgram } from '../../planner/steps/summary';
+import { defaultLogbookFile } from '../logbook/database';
+import { Logbook } from '../logbook/logbook';
+import { LogbookWriter } from '../logbook/writer';
+import { planRun } from '../run/plan';
+import { RunThread } from '../run/thread-host';
+import { shownName } from '../stand/serial/words';
+import { attend } from './attend';
+import { PROGRAM_HELP, PROGRAM_OPTIONS, type ProgramFiles, readProgramFiles } from './files';
+import { haveCautionsRead } from './person';
+import { programPage } from './program-words';
+import { reportPage } from './report-page';
+import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
+
+export const run: Verb = {
+  summary: 'Runs a stroke program on the stand at a serial port. Things move.',
+  usage: 'run PROGRAM --port PORT [--person NAME] [--shelf FILE] [--stand FILE] [--logbook FILE] [--json]',
+  help: [
+    ...PROGRAM_HELP,
+    '--port PORT   the serial port of the controller; "wholeturn ports" lists them',
+    '--person NAME who is at the stand, for the logbook; otherwise who is logged in',
+    '--logbook     where to keep it; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
+    'The stand file must say commissioned: true. At a terminal, Enter starts the walk and goes on where it waits',
+    'for a person; Ctrl+C eases to a standstill along the path and lifts the lap.',
+  ],
+  options: {
+    ...PROGRAM_OPTIONS,
+    port: { type: 'string' },
+    person: { type: 'string' },
+    logbook: { type: 'string' },
+  },
+  positionals: [1, 1],
+  async run(call: Call): Promise<number> {
+    const { port, logbook: named } = call.values;
+    if (typeof port !== 'string' || port === '')
+      throw usageComplaint('Name the port of the controller: --port PORT. "wholeturn ports" lists what there is.');
+    const files = readProgramFiles(call);
+    const { program, stand } = files;
+    if (!stand.commissioned) throw new MachineError(notCommissionedWords(files));
+    const { summary, complaints } = compileProgram(program, stand);
+    const plan = planRun(program, stand);
+    if (summary === null || Array.isArray(plan)) throw new InputError(complaints);
+    if (call.onLine === undefined && plan.path.rests.some(({ reason }) => reason === 'hand clocking'))
+      throw new MachineError(
+        'In this program a person turns the lap by hand. Run it at a terminal; nothing has moved.',
+      );
+
+    const file = typeof named === 'string' ? named : defaultLogbookFile(call.environment);
+    if (!stand.virtual) {
+      const logbook = Logbook.open(file);
+      await haveCautionsRead(call, logbook, Date.now()).finally(() => logbook.close());
+    }
+    if (!call.json) call.out(`${programPage(program, stand, summary)}\n`);
+
+    let trouble: string | null = null;
+    const writer = await LogbookWriter.open(file, (words) => call.err(`${words}\n`));
+    try {
+      const recorder = writer.recorderPort({
+        virtual: stand.virtual,
+        kind: 'run',
+        title: program.title,
+        programFile: program.file,
+        programText: files.programText,
+        recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
+        stand: stand.name,
+        plannedTurns: summary.turns,
+        plannedSeconds: summary.durationSeconds,
+      });
+      const thread = await RunThread.begin({
+        program,
+        stand,
+        choice: { kind: 'serial', path: port, linkId: randomInt(1, 0x4000) },
+        interrupted: null,
+        recorder,
+        happened: (_kind, _turns, words) => call.err(`${call.terminal ? '\r\x1b[K' : ''}${words}\n`),
+        died: (words) => {
+          trouble = words;
+        },
+      }).catch((error: Error) => {
+        throw new MachineError(error.message);
+      });
+      const report = await attend(call, plan, thread, () => trouble);
+      if (call.json) call.out(`${JSON.stringify(report)}\n`);
+      else call.out(reportPage({ plan, summary, report, where: `on ${stand.name}`, logbookFile: file }));
+      return report.state === 'Complete' ? 0 : 2;
+    } finally {
+      await writer.close();
+    }
+  },
+};
+
+function notCommissionedWords({ stand, standFile }: ProgramFiles): string {
+  return (
+    `The stand "${shownName(stand.name)}" is not commissioned, so nothing was sent to it. Put it through ` +
+    `hardware-notes/COMMISSIONING.md first, then write "commissioned: true" in ${standFile}` +
+    `${stand.virtual ? ' (the one of your own stand: this one describes the virtual stand; name yours with --stand)' : ''}.`
+  );
+}

@@ -1,0 +1,190 @@
+/**
+ * The command line runs a program over a real serial port of the operating system: a pair of pseudo-terminals joined by socat, with the
+ * virtual stand at the other end on the clock on the wall.
+ */
+import { type ChildProcess, spawn } from 'node:child_process';
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { SerialPort } from 'serialport';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import { runCommandLine } from '../../firmware-host/cli/command-line';
+import { compile } from '../../firmware-host/cli/compile';
+import { run } from '../../firmware-host/cli/run';
+import { Logbook } from '../../firmware-host/logbook/logbook';
+import { RealClock } from '../../firmware-host/stand/clock';
+import { runInRealTime } from '../../firmware-host/virtual/real-time';
+import { Simulation } from '../../firmware-host/virtual/simulation';
+import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
+import { readStand } from '../../planner/stand/read-stand';
+
+const STAND = `
+wholeturn: 1
+name: Short stand
+virtual: true
+commissioned: true
+tick: 40 kHz
+ramp: 0.3 s
+lift: { travel: 0.2 s, timeout: 3 s }
+indexTolerance: 0.5 deg
+hostSilent: 500 ms
+axes:
+  turntable: { steps: 14464.5 /turn, maxSpeed: 20 rpm, maxAcceleration: 2 turns/s2 }
+  stroke: { steps: 40 /mm, maxSpeed: 400 mm/s, maxAcceleration: 3 m/s2, from: -30 mm, to: 30 mm }
+  radial: { steps: 80 /mm, maxSpeed: 120 mm/s, maxAcceleration: 1.5 m/s2, from: 70 mm, to: 110 mm }
+  lapTurn: { steps: 9600 /turn, maxSpeed: 1.5 turns/s, maxAcceleration: 8 turns/s2 }
+`;
+const PROGRAM = `
+wholeturn: 1
+title: Over a port
+glass: glass-300
+lap: round-60
+turntable: 10 rpm
+rate: 60 /min
+do:
+  - { turns: 2, stroke: straight, at: 90 mm, length: 40 mm, clock: { every: 2, by: 40 deg, share: 60 % } }
+`;
+
+let folder: string;
+let socat: ChildProcess;
+let ends: [string, string];
+let farEnd: SerialPort;
+let stand: VirtualStand;
+let stopTime: () => void;
+
+async function waitFor(what: string, done: () => boolean, limitSeconds = 10): Promise<void> {
+  for (let tries = 0; tries < limitSeconds * 40; tries++) {
+    if (done()) return;
+    await new Promise((resolve) => setTimeout(resolve, 25));
+  }
+  throw new Error(`${what} did not come about`);
+}
+
+beforeEach(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'wholeturn-pty-'));
+  ends = [join(folder, 'host'), join(folder, 'stand')];
+  writeFileSync(join(folder, 'program.yaml'), PROGRAM);
+  writeFileSync(join(folder, 'stand.yaml'), STAND);
+  socat = spawn(
+    'socat',
+    ends.map((path) => `pty,raw,echo=0,link=${path}`),
+  );
+  await waitFor('the pair of pseudo-terminals', () => ends.every((path) => existsSync(path)));
+  farEnd = new SerialPort({ path: ends[1], baudRate: 250_000 });
+  await new Promise((resolve) => farEnd.once('open', resolve));
+
+  stand = new VirtualStand({
+    stand: readStand(STAND, 'stand.yaml').stand!,
+    start: { turntableTurns: 0.99, lapTurns: 0.99, strokeMm: -30, radialMm: 110 },
+    bootId: 9,
+  });
+  stand.pipe.onBytes((bytes) => {
+    if (farEnd.isOpen) farEnd.write(Buffer.from(bytes));
+  });
+  farEnd.on('data', (bytes: Buffer) => stand.pipe.write(Uint8Array.from(bytes)));
+  const simulation = new Simulation();
+  simulation.add(stand);
+  stopTime = runInRealTime(simulation, 1, new RealClock());
+});
+
+afterEach(async () => {
+  stopTime();
+  if (farEnd.isOpen) await new Promise<void>((resolve) => farEnd.close(() => resolve()));
+  socat.kill();
+  rmSync(folder, { recursive: true });
+});
+
+interface Session {
+  out: string;
+  err: string;
+  code: Promise<number>;
+  enter(): void;
+  interrupt(): void;
+}
+
+/** The command line as someone at a terminal has it, or (typed: false) as a script has it. */
+function wholeturn(args: readonly string[], typed = false): Session {
+  const listeners = { line: new Set<(line: string) => void>(), stop: new Set<() => void>() };
+  const session: Session = {
+    out: '',
+    err: '',
+    code: Promise.resolve(0),
+    enter: () => {
+      for (const listener of [...listeners.line]) listener('');
+    },
+    interrupt: () => {
+      for (const listener of [...listeners.stop]) listener();
+    },
+  };
+  const keep = <T>(set: Set<T>, listener: T): (() => void) => {
+    set.add(listener);
+    return () => set.delete(listener);
+  };
+  session.code = runCommandLine(
+    args,
+    { run: () => run, compile: () => compile },
+    {
+      out: (text) => {
+        session.out += text;
+      },
+      err: (text) => {
+        session.err += text;
+      },
+      terminal: typed,
+      environment: { WHOLETURN_HOME: folder, USER: 'tester' },
+      onInterrupt: (stop) => keep(listeners.stop, stop),
+      ...(typed && { onLine: (listener: (line: string) => void) => keep(listeners.line, listener) }),
+    },
+  );
+  return session;
+}
+
+test('a program walks over a real port and ends where the compiler says, to the step', async () => {
+  const program = join(folder, 'program.yaml');
+  const compiled = wholeturn(['compile', program, '--json']);
+  expect(await compiled.code, compiled.err).toBe(0);
+  const before = stand.truth();
+  const session = wholeturn(['run', program, '--port', ends[0], '--json']);
+  expect(await session.code, session.err).toBe(0);
+  const report = JSON.parse(session.out);
+  const { endSteps, travelSteps } = JSON.parse(compiled.out);
+  expect(report).toMatchObject({
+    state: 'Complete',
+    turnsWalked: 2,
+    endSteps,
+    travelSteps,
+    slipSteps: 0,
+    underruns: 0,
+  });
+  const after = stand.truth();
+  expect(after.liftHeight).toBe(1);
+  expect(after.travel[1]! - before.travel[1]!).toBeGreaterThan(travelSteps.stroke);
+  const logbook = Logbook.open(join(folder, 'logbook.db'));
+  expect(logbook.run(report.runId)).toMatchObject({ virtual: true, kind: 'run', state: 'Complete' });
+  logbook.close();
+});
+
+test('Ctrl+C eases on the path and lifts the lap', async () => {
+  const session = wholeturn(['run', join(folder, 'program.yaml'), '--port', ends[0]], true);
+  await waitFor('the question', () => session.err.includes('Press Enter when nobody is near'));
+  expect(stand.truth().drivesEnabled).toBe(false);
+  session.enter();
+  await waitFor('the walk', () => /Turn 0\.[1-9]/.test(session.err), 60);
+  expect(stand.truth().liftHeight).toBe(0);
+  session.interrupt();
+  expect(await session.code).toBe(2);
+  expect(session.out).toMatch(/Stopped, not done: [01]\.\d\d turns of 2/);
+  expect(stand.truth().liftHeight).toBe(1);
+  expect(session.err).not.toMatch(/fault of Wholeturn/);
+});
+
+test('a cable that is pulled in mid-run: the stand eases and lifts by itself, the run says so and ends', async () => {
+  const session = wholeturn(['run', join(folder, 'program.yaml'), '--port', ends[0], '--json']);
+  await waitFor('the walk', () => session.err.includes('Running'), 60);
+  await new Promise((resolve) => setTimeout(resolve, 500));
+  socat.kill();
+  expect(await session.code).toBe(2);
+  expect(session.err).toContain(`${ends[0]} is gone`);
+  expect(JSON.parse(session.out).state).toBe('Aborted');
+  await waitFor('the lap up', () => stand.truth().liftHeight === 1);
+});
