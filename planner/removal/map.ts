@@ -84,15 +84,19 @@ function addFootprint(
   for (let m = 0; m <= orders.highest; m++) if (sums.re[m] !== 0 || sums.im[m] !== 0) present.push(m);
   for (let i = 0; i < print.ringCount; i++) {
     const row = print.cells.subarray(i * count, (i + 1) * count);
-    const touched: number[] = [];
-    for (let c = 0; c < count; c++) if (row[c] !== 0) touched.push(c);
+    let first = 0;
+    let last = count - 1;
+    while (first <= last && row[first] === 0) first++;
+    while (last > first && row[last] === 0) last--;
+    if (first > last) continue;
     for (const m of present) {
       let re = 0;
       let im = 0;
-      for (const c of touched) {
-        const turn = (m * c) % count;
+      for (let c = first, turn = (m * first) % count; c <= last; c++) {
         re += row[c]! * table.cos[turn]!;
         im -= row[c]! * table.sin[turn]!;
+        turn += m;
+        if (turn >= count) turn -= count;
       }
       // Orders 1.. stand for themselves and for their mirror order, except the highest one the cells can tell.
       const fold = m === 0 || 2 * m === count ? 1 : 2;

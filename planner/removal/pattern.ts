@@ -11,10 +11,11 @@ import { azimuthTable, CoveredCells, reachedRings } from './footprint';
 import type { RemovalMap } from './map';
 import type { Removal } from './removal';
 import { type FacePicture, Trace } from './trace';
+import { type WorkPoint, workPoints } from './work-points';
 
 /** Depth beyond that of the smooth face, nm; null for a plain round face, which leaves no pattern. */
 export function lapPattern(removal: Removal, azimuths: number): RemovalMap | null {
-  const { task, kinds, points, face } = removal;
+  const { task, kinds, face } = removal;
   if (!task.lap.facets && task.lap.outline.shape === 'round') return null;
   const stepMm = removal.rings.stepMm * COARSER;
   const rings = { stepMm, count: Math.floor((removal.rings.count - 1) / COARSER) + 1 };
@@ -24,9 +25,10 @@ export function lapPattern(removal: Removal, azimuths: number): RemovalMap | nul
   const trace = new Trace(picture);
   const depthNm = new Float64Array(rings.count * azimuths);
   for (let kind = 0; kind < kinds.length; kind++) {
-    const { first, count } = reachedRings(points[kind]!, face, rings);
+    const points = finePoints(removal, kind);
+    const { first, count } = reachedRings(points, face, rings);
     trace.clear();
-    for (const point of points[kind]!) {
+    for (const point of points) {
       covered.under(point, first);
       trace.add(covered, point.lapAngle);
     }
@@ -40,12 +42,23 @@ export function lapPattern(removal: Removal, azimuths: number): RemovalMap | nul
   return { rings, azimuths, depthNm };
 }
 
+/** Points closer than the profile of a star needs: marks of single points would be missed between them. */
+function finePoints({ task, kinds, points, solver }: Removal, kind: number): readonly WorkPoint[] {
+  const { from, to, free, wayMm } = kinds[kind]!;
+  const count = Math.ceil(wayMm / POINT_STEP_MM);
+  if (points[kind]!.length >= count) return points[kind]!;
+  const found = workPoints(task.path, { from, to, free, count }, solver);
+  return 'tipsAtMm' in found ? points[kind]! : found;
+}
+
+const POINT_STEP_MM = 1.6;
+
 /** The pattern's rings lie this much further apart than the removal's; facets and channels are wider than both. */
 const COARSER = 2;
 
 /** Cells of the face's picture: angles round the lap, and rings this far apart. */
 const ANGLES = 720;
-const RING_MM = 0.25;
+const RING_MM = 0.5;
 
 function drawFace(lap: Lap, face: Face): FacePicture {
   const rings = Math.ceil(face.reachMm / RING_MM);
@@ -112,6 +125,8 @@ const SAME_PLACE = 1e9;
 /** What one stroke leaves, ring by ring. */
 class Print {
   readonly cells: Float64Array;
+  /** One ring, twice round and a cell: shifted rows need not be wrapped. */
+  private readonly unrolled: Float64Array;
 
   constructor(
     private readonly firstRing: number,
@@ -119,30 +134,36 @@ class Print {
     private readonly azimuths: number,
   ) {
     this.cells = new Float64Array(ringCount * azimuths);
+    this.unrolled = new Float64Array(2 * azimuths + 1);
   }
 
   /** Adds the print wherever strokes fell; between two cells it is shared out, which keeps its volume. */
   layAt(falls: Falls, scaleNm: number, into: Float64Array): void {
-    const { cells, firstRing, ringCount, azimuths } = this;
-    const touched = new Int32Array(azimuths);
+    const { cells, firstRing, ringCount, azimuths, unrolled } = this;
     for (let i = 0; i < ringCount; i++) {
-      const from = i * azimuths;
-      const to = (firstRing + i) * azimuths;
-      let count = 0;
-      for (let c = 0; c < azimuths; c++) if (cells[from + c] !== 0) touched[count++] = c;
+      const row = cells.subarray(i * azimuths, (i + 1) * azimuths);
+      let first = 0;
+      let last = azimuths - 1;
+      while (first <= last && row[first] === 0) first++;
+      while (last > first && row[last] === 0) last--;
+      if (first > last) continue;
+      unrolled.fill(0);
       for (const [place, times] of falls) {
         // A stroke begun with the glass turned by theta lies at azimuth - theta on it.
         const shift = (1 - place) * azimuths;
         const whole = Math.floor(shift);
-        const later = scaleNm * times * (shift - whole);
-        const here = scaleNm * times - later;
-        for (let k = 0; k < count; k++) {
-          const at = (touched[k]! + whole) % azimuths;
-          const value = cells[from + touched[k]!]!;
-          into[to + at]! += value * here;
-          into[to + (at + 1 === azimuths ? 0 : at + 1)]! += value * later;
+        const later = times * (shift - whole);
+        const here = times - later;
+        let before = 0;
+        for (let c = first; c <= last; c++) {
+          const value = row[c]!;
+          unrolled[c + whole]! += value * here + before * later;
+          before = value;
         }
+        unrolled[last + whole + 1]! += before * later;
       }
+      const to = (firstRing + i) * azimuths;
+      for (let c = 0; c < unrolled.length; c++) into[to + (c % azimuths)]! += unrolled[c]! * scaleNm;
     }
   }
 }
