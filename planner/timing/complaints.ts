@@ -91,7 +91,7 @@ function words(
   fits: LimitComplaint['fits'],
 ): string {
   const where = `at turn ${turns.toFixed(2)}`;
-  const figures = `${needed.toPrecision(4)} ${unit}, the stand allows ${allowed} ${unit}`;
+  const figures = `${Number(needed.toPrecision(4))} ${unit}, the stand allows ${allowed} ${unit}`;
   if (what === 'travel') {
     return `The ${AXIS_WORDS[name]} would have to go to ${figures} (${where}): change setting, stroke length, width or nudge.`;
   }

@@ -22,7 +22,7 @@ import {
 } from './plan-words';
 import { drawRing } from './ring-canvas';
 import { readBrush } from './sheet-view';
-import { changeShown, kPerPa, light, pinned, turnsOfPlan, whole } from './store';
+import { changeShown, complaints, kPerPa, light, pinned, turnsOfPlan, whole } from './store';
 
 /** Depths at the lap's rims and middle, laid out as the person sees them. */
 export function RimReport({ forecast }: { forecast: Forecast }) {
@@ -173,7 +173,7 @@ function publishedRange(): { low: string; high: string } | null {
 /** Stands under the headline: the number there is no better than its coefficient. */
 export function DepthCaveat() {
   const range = publishedRange();
-  if (range === null) return null;
+  if (range === null || complaints.value.length > 0) return null;
   return (
     <p class="soft numeric">
       By a published removal coefficient; {range.low} to {range.high} is possible. A test run tells.

@@ -195,17 +195,20 @@ function depthY(sheet: Sheet, nm: number, rangeNm: number): number {
   return sheet.faceYPx + ((sheet.deepestYPx - sheet.faceYPx) * nm) / rangeNm;
 }
 
-/** The curve across the picture, mirrored beyond the axis; where the glass is not polished it lies at the face. */
-function curvePath(ctx: CanvasRenderingContext2D, curve: Curve, scene: SheetScene, sheet: Sheet): void {
-  const rimMm = scene.glass.diameterMm / 2;
-  const { from } = visibleMm(sheet);
+/** The curve across the picture, mirrored beyond the axis. Returns where it begins and ends. */
+function curvePath(
+  ctx: CanvasRenderingContext2D,
+  curve: Curve,
+  scene: SheetScene,
+  sheet: Sheet,
+): { firstXPx: number; lastXPx: number } {
   const { stepMm, depthNm } = curve;
-  const first = Math.ceil(Math.max(-rimMm, from) / stepMm);
+  const rim = Math.floor(scene.glass.diameterMm / 2 / stepMm);
+  const first = Math.max(-rim, Math.floor(visibleMm(sheet).from / stepMm));
+  const x = (j: number): number => toSheet(sheet, 0, j * stepMm).xPx;
   ctx.beginPath();
-  for (let j = first; j * stepMm <= rimMm; j++) {
-    const { xPx } = toSheet(sheet, 0, j * stepMm);
-    ctx.lineTo(xPx, depthY(sheet, depthNm[Math.abs(j)] ?? 0, scene.rangeNm));
-  }
+  for (let j = first; j <= rim; j++) ctx.lineTo(x(j), depthY(sheet, depthNm[Math.abs(j)] ?? 0, scene.rangeNm));
+  return { firstXPx: x(first), lastXPx: x(rim) };
 }
 
 function drawCut(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet: Sheet, brush: Brush): void {
@@ -254,7 +257,9 @@ function drawCut(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet: Sheet,
 function drawHollow(ctx: CanvasRenderingContext2D, scene: SheetScene, curve: Curve, sheet: Sheet, brush: Brush): void {
   const { ink } = brush;
   ctx.save();
-  curvePath(ctx, curve, scene, sheet);
+  const { firstXPx, lastXPx } = curvePath(ctx, curve, scene, sheet);
+  ctx.lineTo(lastXPx, sheet.faceYPx);
+  ctx.lineTo(firstXPx, sheet.faceYPx);
   ctx.closePath();
   ctx.fillStyle = ink.paper;
   ctx.fill();
