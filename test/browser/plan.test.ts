@@ -309,7 +309,7 @@ test('"Run this" loads the plan on the stand, and is refused in words while some
   await page.getByRole('button', { name: /^Take control/ }).waitFor({ state: 'detached' });
   expect(await page.getByRole('button', { name: /^(Start|Clear)/ }).count(), 'nothing starts from here').toBe(0);
   await page.getByRole('button', { name: /^Run this/ }).click();
-  await page.getByRole('main', { name: 'Run' }).waitFor();
+  await page.getByRole('main', { name: 'Run' }).waitFor({ timeout: 60_000 });
   await page.getByText('Planned here: "5 mm", #1', { exact: true }).waitFor();
   await page.getByText('Loaded "Planned here: "5 mm", #1".').waitFor();
 

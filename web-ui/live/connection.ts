@@ -19,6 +19,8 @@ export const lastRefusal = signal<string | null>(null);
 const KEY_STORE = 'wholeturn.key';
 /** How long a request may go unanswered before the page says so. */
 const ANSWER_MS = 4_000;
+/** A program is planned and run control begun anew for it, which on a slow machine takes its time; Stop is not held up by it. */
+const LOADED_MS = 60_000;
 
 let socket: Socket<ServerToPage, PageToServer> | null = null;
 let launch: string | null = null;
@@ -75,7 +77,8 @@ async function send(request: Request): Promise<Answer> {
       words: 'The host cannot be reached from this page; nothing was sent. Use the stand’s own switch to stop it.',
     };
   try {
-    return await socket.timeout(ANSWER_MS).emitWithAck('ask', request);
+    const loads = request.ask === 'load' || request.ask === 'loadProgram';
+    return await socket.timeout(loads ? LOADED_MS : ANSWER_MS).emitWithAck('ask', request);
   } catch {
     return { ok: false, words: 'The host did not answer. Look at the stand; use its own switch if it must stop.' };
   }

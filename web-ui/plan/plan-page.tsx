@@ -1,4 +1,4 @@
-import { useEffect } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { LoadedProgram, View } from '../../firmware-host/server/messages';
 import { ask, lastRefusal } from '../live/connection';
 import { goTo } from '../page';
@@ -153,6 +153,7 @@ function Sheet({ loaded }: { loaded: LoadedProgram }) {
 /** The Plan page's own commands in the bar at the foot. */
 export function PlanCommands({ view }: { view: View }) {
   const now = history.value;
+  const [loading, setLoading] = useState(false);
   if (view.loaded === null || now === null) return null;
   const { shelf } = view.loaded;
   const ready = complaints.value.length === 0 && light.value?.profile != null;
@@ -164,14 +165,16 @@ export function PlanCommands({ view }: { view: View }) {
       lastRefusal.value = trouble;
       return;
     }
+    setLoading(true);
     const answer = await ask({ ask: 'loadProgram', text });
+    setLoading(false);
     if (answer.ok) goTo('run');
   };
   return (
     <>
-      <button type="button" class="strong" disabled={!ready} onClick={() => void run()}>
+      <button type="button" class="strong" disabled={!ready || loading} onClick={() => void run()}>
         Run this
-        <small>loads it on the stand; nothing moves yet</small>
+        <small>{loading ? 'loading …' : 'loads it on the stand; nothing moves yet'}</small>
       </button>
       <button type="button" disabled={!ready} onClick={() => download(written(), fileName(now.now.draft.title))}>
         Save as a file
