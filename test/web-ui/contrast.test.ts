@@ -36,6 +36,7 @@ const TEXT: [string, string][] = [
   ['ink-soft', 'sheet'],
   ['accent-ink', 'accent'],
   ['paper', 'ink'],
+  ['ink', 'glass'],
 ];
 const GRAPHICS: [string, string][] = [
   ['trail', 'glass'],
@@ -44,6 +45,14 @@ const GRAPHICS: [string, string][] = [
   ['warm', 'paper'],
   ['focus', 'paper'],
   ['focus', 'sheet'],
+  // The cut on the Plan page: curves in the glass, and in the paper where the glass is gone.
+  ['trail', 'glass-deep'],
+  ['ink', 'glass-deep'],
+  ['warm', 'glass'],
+  ['warm', 'glass-deep'],
+  ['trail', 'paper'],
+  ['accent', 'paper'],
+  ['ink-soft', 'paper'],
 ];
 
 test('the formula gives 21:1 for black on white', () => {
