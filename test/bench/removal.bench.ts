@@ -1,15 +1,16 @@
 /**
- * The forecast's speed. What bounds it: square roots. A mean profile takes about six of them for each ring under each point of a
- * stroke (60 to 130 points, 120 to 160 rings, a handful of kinds of strokes), a map one for each cell under each point.
+ * The forecast's speed. What bounds it in the end: square roots, for the speed under the lap. A mean profile takes five to fourteen
+ * of them for each ring under each point of a stroke (50 to 130 points, 120 to 160 rings, a handful of kinds of strokes): about a
+ * sixth of its time at 2.5 ns each; arcs, balance and comparing strokes share the rest. A map takes one for each cell under each point.
  */
-
 import { addMap, mapOf, removalOrders } from '../../planner/removal/map';
 import { lapPattern } from '../../planner/removal/pattern';
 import { predict } from '../../planner/removal/predict';
-import { prepareRemoval, profileNm } from '../../planner/removal/removal';
+import { prepareRemoval, profileNm, type Removal } from '../../planner/removal/removal';
 import type { Glass, Lap } from '../../planner/shelf/types';
+import { hasNumpy, samplesOf, stamp } from '../ci/stamping';
 import { planned, plannedExample } from '../removal/examples';
-import { FLAT_GLASS } from '../removal/support';
+import { FLAT_GLASS, formulaPath, roundLap } from '../removal/support';
 import { type Bench, milliseconds } from './harness';
 
 const K = 8e-13;
@@ -63,6 +64,34 @@ export function benches(): Bench[] {
     ms('whole forecast of a 13-minute program, star', 500, () =>
       milliseconds(() => predict(short.program, short, { kPerPa: K })),
     ),
+    ...timesStamping(),
+  ];
+}
+
+/** Against stamping the same samples with numpy, where this computer has it: 2,000 of them tell its pace. */
+function timesStamping(): Bench[] {
+  if (!hasNumpy()) return [];
+  const path = formulaPath({ turns: 300, strokes: 5399, settingMm: 120, lengthMm: 60, widthMm: 14 });
+  const forecast = (): Removal => {
+    const removal = prepareRemoval({ path, lap: roundLap(30), glass: FLAT_GLASS, kPerPa: K });
+    mapOf(removalOrders(removal, 360, 180));
+    return removal;
+  };
+  const samples = samplesOf(forecast());
+  const some = samples.filter((_, i) => i % Math.floor(samples.length / 2000) === 0);
+  return [
+    {
+      name: 'map of two hours, against stamping it with numpy',
+      unit: 'times as fast',
+      goal: 20,
+      better: 'larger',
+      repeats: 3,
+      note: 'stamping goes sample by sample, so 2,000 of its samples are timed',
+      async measure() {
+        const { seconds } = stamp(some, 30, 200, 0.5, 360);
+        return (seconds * 1000 * samples.length) / some.length / (await milliseconds(forecast));
+      },
+    },
   ];
 }
 

@@ -1,21 +1,11 @@
 /** The forecast against other people's numerics: scipy for partial contact, numpy for stamping a program sample by sample. */
-import { spawnSync } from 'node:child_process';
-import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { ContactSolver } from '../../planner/removal/contact';
 import { lapFace } from '../../planner/removal/face';
 import { amplitudeNm, mapOf, removalOrders } from '../../planner/removal/map';
 import { prepareRemoval, profileNm, type Removal } from '../../planner/removal/removal';
 import { FLAT_GLASS, formulaPath, roundLap } from '../removal/support';
-
-function python<T>(script: string, input: string): T[] {
-  const ran = spawnSync('/usr/bin/python3', [join(__dirname, script)], { input, encoding: 'utf8', maxBuffer: 1 << 28 });
-  if (ran.status !== 0) throw new Error(`${script}: ${ran.stderr}`);
-  return ran.stdout
-    .trim()
-    .split('\n')
-    .map((line) => JSON.parse(line) as T);
-}
+import { python, samplesOf, stamp } from './stamping';
 
 describe('partial contact against a direct minimum found by scipy', () => {
   const cases = [
@@ -51,35 +41,6 @@ describe('partial contact against a direct minimum found by scipy', () => {
     },
   );
 });
-
-/** All samples of a forecast, as the stamping script takes them. */
-function samplesOf(removal: Removal): number[][] {
-  return removal.strokes.flatMap((stroke) =>
-    removal.points[stroke.kind]!.map(({ azimuth, centreMm, motion, turns }) => {
-      // The points lie in the glass's frame at the stroke's begin: turned back by where the turntable stood.
-      const [cos, sin] = [Math.cos(azimuth), Math.sin(azimuth)];
-      return [
-        2 * Math.PI * stroke.turntableTurns,
-        centreMm * cos,
-        centreMm * sin,
-        motion.out * cos - motion.along * sin,
-        motion.out * sin + motion.along * cos,
-        motion.spin,
-        turns,
-      ];
-    }),
-  );
-}
-
-interface Stamped {
-  seconds: number;
-  profile: number[];
-  order2: number[];
-}
-
-function stamp(samples: number[][], radius: number, rim: number, step: number, azimuths: number): Stamped {
-  return python<Stamped>('removal_stamping.py', JSON.stringify({ samples, radius, rim, step, azimuths }))[0]!;
-}
 
 describe('a program against stamping with numpy', () => {
   it('has the same profile and the same two-fold order', () => {
