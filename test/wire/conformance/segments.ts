@@ -2,20 +2,9 @@
 import assert from 'node:assert/strict';
 import { walkSegments } from '../../support/dda';
 import { concat, REST, randomWalk, segment, stepsOf } from '../../support/segments';
+import { dwell, onPath, REASON, ready, STATE, STOP } from './begin';
 import type { Case, Port } from './port';
-import { Talk } from './talk';
-
-const RING_FULL = 5;
-const RULE_BROKEN = 6;
-const GAP = 7;
-const BAD_SEGMENT = 7;
-const dwell = (count: number): Uint8Array => concat(Array.from({ length: count }, () => segment(255, [])));
-
-function ready(port: Port): Talk {
-  const talk = new Talk(port);
-  talk.ready();
-  return talk;
-}
+import type { Talk } from './talk';
 
 /** A segment with one byte set to what it may not be. */
 function spoilt(place: number, value: number): Uint8Array {
@@ -27,12 +16,12 @@ function spoilt(place: number, value: number): Uint8Array {
 function breaks(rule: number, segments: Uint8Array, place: number): (port: Port) => void {
   return (port) => {
     const talk = ready(port);
-    const detail = talk.refused({ name: 'segments', segments }, RULE_BROKEN);
+    const detail = talk.refused({ name: 'segments', segments }, REASON.rule);
     assert.deepEqual({ place: detail & 15, rule: detail >> 4 }, { place, rule });
     const status = talk.status();
     assert.equal(status.segmentsAccepted, 0, 'a frame is refused whole');
-    assert.equal(status.latchedStop, BAD_SEGMENT);
-    talk.refused({ name: 'segments', segments: segment(100, [10]) }, GAP);
+    assert.equal(status.latchedStop, STOP.segment);
+    talk.refused({ name: 'segments', segments: segment(100, [10]) }, REASON.gap);
     talk.do({ name: 'flush' });
     talk.do({ name: 'segments', segments: segment(100, [10]) });
     assert.equal(talk.status().segmentsAccepted, 1);
@@ -158,7 +147,7 @@ export const SEGMENT_CASES: Case[] = [
       talk.run(0.2);
       const status = talk.status();
       assert.deepEqual(
-        [status.paceLevel, status.paceTarget, status.state & 0x20, status.restsReached],
+        [status.paceLevel, status.paceTarget, status.state & STATE.rest, status.restsReached],
         [0, 0, 0x20, 1],
       );
       assert.deepEqual(talk.motors().steps[0], 20);
@@ -182,7 +171,7 @@ export const SEGMENT_CASES: Case[] = [
     rule: 'after a refused frame an open, too, takes segments again',
     run(port) {
       const talk = ready(port);
-      talk.refused({ name: 'segments', segments: spoilt(0, 0) }, RULE_BROKEN);
+      talk.refused({ name: 'segments', segments: spoilt(0, 0) }, REASON.rule);
       talk.open({ proposedLink: 99 });
       talk.do({ name: 'segments', segments: segment(100, [10]) });
     },
@@ -196,9 +185,9 @@ export const SEGMENT_CASES: Case[] = [
       talk.push(dwell(129));
       const full = talk.status();
       assert.deepEqual([full.ringFree, full.segmentsAccepted, full.segmentsBegun], [0, 129, 1]);
-      talk.refused({ name: 'segments', segments: dwell(1) }, RING_FULL);
-      talk.refused({ name: 'segments', segments: dwell(1) }, GAP);
-      assert.equal(talk.status().latchedStop, BAD_SEGMENT);
+      talk.refused({ name: 'segments', segments: dwell(1) }, REASON.full);
+      talk.refused({ name: 'segments', segments: dwell(1) }, REASON.gap);
+      assert.equal(talk.status().latchedStop, STOP.segment);
     },
   },
   {
@@ -226,8 +215,7 @@ export const SEGMENT_CASES: Case[] = [
       for (const pace of [64, 20]) {
         talk.do(talk.pace(pace));
         talk.run(0.07);
-        const { segmentsBegun, ticksLeft } = talk.rest();
-        assert.deepEqual(talk.motors(), stepsOf(segments, { segment: segmentsBegun - 1, ticksLeft }));
+        onPath(talk, segments, talk.rest());
       }
     },
   },

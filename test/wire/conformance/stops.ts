@@ -1,34 +1,12 @@
-/** SPEC section 5: latched stops, the silent host, the lift. */
+/** SPEC section 5: latched stops. */
 import assert from 'node:assert/strict';
 import { sysexOf } from '../../../firmware-host/wire/frame';
-import type { StatusFrame } from '../../../firmware-host/wire/frame-table';
-import { concat, randomWalk, segment, stepsOf } from '../../support/segments';
+import { randomWalk } from '../../support/segments';
+import { BIT, even, hasState, onPath, opened, REASON, ready, STATE, STOP, stopIs, walking } from './begin';
 import type { Case, Port } from './port';
-import { Talk } from './talk';
+import type { Talk } from './talk';
 
-const BIT = { halt: 0x01, guard: 0x02, fault: 0x04, strokeHigh: 0x20, limits: 0xf0, liftUp: 0x200, liftDown: 0x400 };
-const STOP = { halt: 1, fault: 2, guard: 3, limit: 4, lift: 5, reset: 6, link: 8 };
-const REASON = { stop: 3, drives: 4, cause: 8, silent: 9 };
-const LIFT = { up: 1, rising: 2, down: 3, falling: 4 };
 const RISING_AFTER_TICKS = 1;
-
-const even = (count: number): Uint8Array => concat(Array.from({ length: count }, () => segment(200, [50])));
-
-function walking(port: Port, segments = even(110)): Talk {
-  const talk = new Talk(port);
-  talk.ready();
-  talk.push(segments);
-  talk.do(talk.pace(64));
-  talk.until('full pace', 1, () => (talk.last('status')?.paceLevel === 64 ? true : undefined));
-  return talk;
-}
-
-function stopIs(talk: Talk, cause: number): StatusFrame {
-  talk.until(`stop ${cause}`, 2, () => (talk.last('status')?.latchedStop === cause ? true : undefined));
-  talk.until('rest', 2, () => (talk.last('status')?.paceLevel === 0 ? true : undefined));
-  talk.run(0.05);
-  return talk.status();
-}
 
 /** What trips: steps end within a tick, drives off at once, position lost, lap up. */
 function trips(port: Port, bit: number, cause: number): void {
@@ -45,7 +23,7 @@ function trips(port: Port, bit: number, cause: number): void {
   const before = talk.edges.length;
   const status = stopIs(talk, cause);
   assert.equal(talk.edges.length, before);
-  assert.deepEqual([status.state & 0x41, status.paceTarget], [0x40, 0]);
+  assert.deepEqual([status.state & (STATE.drivesOn | STATE.lost), status.paceTarget], [0x40, 0]);
   assert.equal(port.lowered(), false);
 }
 
@@ -61,12 +39,6 @@ function wayBack(talk: Talk): void {
   talk.do({ name: 'drives', on: 1 });
 }
 
-/** What eases: the walk comes to rest on its path with every step accounted for. */
-function easedOnPath(talk: Talk, segments: Uint8Array, status: StatusFrame): void {
-  const place = { segment: status.segmentsBegun - 1, ticksLeft: status.ticksLeft };
-  assert.deepEqual(talk.motors(), stepsOf(segments, place));
-}
-
 /** A frame nobody can read. */
 function garbled(): Uint8Array {
   return sysexOf(Uint8Array.of(0x16, 77, 0, 0, 0, 0), 6);
@@ -78,8 +50,7 @@ export const STOP_CASES: Case[] = [
     rule: 'halt: no rising step edge later than one tick, drives off, lap up; refused while asserted; clear starts nothing',
     run(port) {
       trips(port, BIT.halt, STOP.halt);
-      const talk = new Talk(port);
-      talk.open();
+      const talk = opened(port);
       assert.equal(talk.refused({ name: 'clear' }, REASON.cause), STOP.halt);
       port.hold(0, 0);
       talk.run(0.02);
@@ -95,8 +66,7 @@ export const STOP_CASES: Case[] = [
     section: 5,
     rule: 'a drive fault with the drives off is no stop',
     run(port) {
-      const talk = new Talk(port);
-      talk.open();
+      const talk = opened(port);
       port.hold(BIT.fault, 0);
       talk.run(0.1);
       const status = talk.status();
@@ -111,9 +81,9 @@ export const STOP_CASES: Case[] = [
       const talk = walking(port, segments);
       port.hold(BIT.guard, 0);
       const status = stopIs(talk, STOP.guard);
-      easedOnPath(talk, segments, status);
+      onPath(talk, segments, status);
       assert.equal(port.drivesOn(), false);
-      assert.equal(status.state & 0x41, 0x40);
+      assert.equal(status.state & (STATE.drivesOn | STATE.lost), 0x40);
       assert.equal(talk.refused({ name: 'clear' }, REASON.cause), STOP.guard);
       port.hold(0, 0);
       talk.run(0.02);
@@ -127,7 +97,7 @@ export const STOP_CASES: Case[] = [
       const talk = walking(port);
       port.hold(BIT.strokeHigh, 0);
       const status = stopIs(talk, STOP.limit);
-      assert.deepEqual([status.state & 0x41, port.drivesOn()], [0x40, false]);
+      assert.deepEqual([status.state & (STATE.drivesOn | STATE.lost), port.drivesOn()], [0x40, false]);
       wayBack(talk);
     },
   },
@@ -135,8 +105,7 @@ export const STOP_CASES: Case[] = [
     section: 5,
     rule: 'a limit at rest is no stop',
     run(port) {
-      const talk = new Talk(port);
-      talk.ready();
+      const talk = ready(port);
       port.hold(BIT.strokeHigh, 0);
       talk.run(0.1);
       assert.equal(talk.status().latchedStop, 0);
@@ -147,8 +116,7 @@ export const STOP_CASES: Case[] = [
     rule: 'the way off a limit is a seek that has it in its mask',
     run(port) {
       const limit = port.limitsInSeries ? BIT.limits : BIT.strokeHigh;
-      const talk = new Talk(port);
-      talk.ready();
+      const talk = ready(port);
       port.hold(limit, 0);
       talk.run(0.01);
       talk.push(even(100));
@@ -157,41 +125,8 @@ export const STOP_CASES: Case[] = [
       talk.run(0.1);
       assert.ok(talk.edges.length > 0);
       port.hold(0, 0);
-      talk.until('seek latched', 0.5, () => ((talk.last('status')?.state ?? 0) & 0x10 ? true : undefined));
+      talk.until('seek latched', 0.5, () => hasState(talk, STATE.seekLatched) || undefined);
       assert.equal(talk.status().latchedStop, 0);
-    },
-  },
-  {
-    section: 5,
-    rule: 'the lift says where it is: falling, down, rising, up',
-    run(port) {
-      const talk = new Talk(port);
-      talk.ready({ liftTimeoutMs: 1500 });
-      talk.until('up', 1, () => (talk.last('status')?.lift === LIFT.up ? true : undefined));
-      talk.do({ name: 'lift', up: 0 });
-      assert.equal(port.lowered(), true);
-      assert.equal(talk.status().lift, LIFT.falling);
-      talk.until('down', 1.5, () => (talk.last('status')?.lift === LIFT.down ? true : undefined));
-      talk.do({ name: 'lift', up: 1 });
-      assert.equal(port.lowered(), false);
-      assert.equal(talk.status().lift, LIFT.rising);
-      talk.until('up again', 1.5, () => (talk.last('status')?.lift === LIFT.up ? true : undefined));
-      assert.equal(talk.status().latchedStop, 0);
-    },
-  },
-  {
-    section: 5,
-    rule: 'a lift that does not answer in its time stops the walk; the drives hold',
-    run(port) {
-      const talk = new Talk(port);
-      talk.ready({ liftTimeoutMs: 200 });
-      port.hold(0, BIT.liftUp | BIT.liftDown);
-      talk.do({ name: 'lift', up: 0 });
-      talk.run(0.1);
-      assert.equal(talk.status().latchedStop, 0);
-      const status = stopIs(talk, STOP.lift);
-      assert.deepEqual([status.state & 0x41, port.drivesOn()], [0x01, true]);
-      assert.equal(port.lowered(), false, 'a latched stop lifts the lap as far as it goes');
     },
   },
   {
@@ -209,11 +144,8 @@ export const STOP_CASES: Case[] = [
       assert.equal(port.drivesOn(), true);
       const answer = talk.open({ proposedLink: 300 });
       assert.equal(answer.linkBefore, 77);
-      assert.deepEqual(
-        talk.motors(),
-        stepsOf(segments, { segment: answer.segmentsBegunBefore - 1, ticksLeft: answer.ticksLeftBefore }),
-      );
-      assert.equal(talk.status().state & 0x40, 0);
+      onPath(talk, segments, { segmentsBegun: answer.segmentsBegunBefore, ticksLeft: answer.ticksLeftBefore });
+      assert.equal(talk.status().state & STATE.lost, 0);
       talk.refused(talk.pace(64), REASON.stop);
       talk.do({ name: 'clear' });
     },
@@ -234,10 +166,7 @@ export const STOP_CASES: Case[] = [
       talk.run(0.3);
       assert.equal(port.drivesOn(), true);
       const answer = talk.open({ proposedLink: 301 });
-      assert.deepEqual(
-        talk.motors(),
-        stepsOf(segments, { segment: answer.segmentsBegunBefore - 1, ticksLeft: answer.ticksLeftBefore }),
-      );
+      onPath(talk, segments, { segmentsBegun: answer.segmentsBegunBefore, ticksLeft: answer.ticksLeftBefore });
     },
   },
   {
@@ -254,54 +183,6 @@ export const STOP_CASES: Case[] = [
       port.hold(BIT.guard, 0);
       talk.run(0.05);
       assert.equal(talk.status().latchedStop, STOP.halt);
-    },
-  },
-  {
-    section: 5,
-    rule: 'a silent host: the walk eases on its path, the lap rises, the drives hold; motion goes on only by a new pace',
-    run(port) {
-      const segments = randomWalk(53, 110, port.axes);
-      const talk = walking(port, segments);
-      talk.beating = false;
-      talk.run(0.15);
-      assert.equal(talk.status().state & 0x04, 0);
-      talk.until('silent', 0.3, () => ((talk.last('status')?.state ?? 0) & 0x04 ? true : undefined));
-      talk.run(0.2);
-      const silent = talk.status();
-      assert.deepEqual([silent.paceLevel, silent.paceTarget, silent.latchedStop], [0, 0, 0]);
-      easedOnPath(talk, segments, silent);
-      assert.deepEqual([port.drivesOn(), port.lowered()], [true, false]);
-      talk.refused(talk.pace(64), REASON.silent);
-      talk.beating = true;
-      talk.run(0.2);
-      const back = talk.status();
-      assert.deepEqual([back.state & 0x04, back.paceLevel], [0, 0]);
-      talk.do(talk.pace(64));
-    },
-  },
-  {
-    section: 5,
-    rule: 'a host that falls silent with the lap down has it lifted',
-    run(port) {
-      const talk = new Talk(port);
-      talk.ready({ liftTimeoutMs: 1500 });
-      talk.do({ name: 'lift', up: 0 });
-      talk.until('down', 1.5, () => (talk.last('status')?.lift === LIFT.down ? true : undefined));
-      talk.beating = false;
-      talk.run(0.5);
-      assert.equal(port.lowered(), false);
-    },
-  },
-  {
-    section: 5,
-    rule: 'a boot comes up still: drives off, position lost, lap up',
-    run(port) {
-      const talk = new Talk(port);
-      talk.run(0.05);
-      assert.deepEqual([port.drivesOn(), port.lowered()], [false, false]);
-      talk.open();
-      const status = talk.status();
-      assert.deepEqual([status.state & 0x41, status.latchedStop, status.paceLevel], [0x40, 0, 0]);
     },
   },
   {
