@@ -112,6 +112,7 @@ function withRings(depthNm: Float64Array, stepMm: number, pattern: RemovalMap): 
 }
 
 function settingsZone(stints: readonly StintForecast[], reachMm: number): { fromMm: number; toMm: number } {
+  if (stints.length === 0) return { fromMm: 0, toMm: 0 };
   const settings = stints.map((stint) => stint.middle.radiusMm);
   return { fromMm: Math.max(0, Math.min(...settings) - reachMm), toMm: Math.max(...settings) + reachMm };
 }

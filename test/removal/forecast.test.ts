@@ -114,6 +114,16 @@ describe('what if I stop here', () => {
     expect(half.stints[0]!.peakNm).toBeCloseTo(whole.stints[0]!.peakNm, 9);
   });
 
+  it('before the first stroke there is nothing, in numbers and on the page', () => {
+    const { program, plan } = job(PLAIN);
+    const { prediction, html } = forecastReport(program, plan, { kPerPa: K, untilTurns: 0 });
+    expect(prediction.peakNm).toBe(0);
+    expect(prediction.stints).toEqual([]);
+    expect(prediction.warnings).toEqual([]);
+    expect(html).not.toMatch(/NaN|undefined|Infinity/);
+    expect(JSON.stringify(prediction)).not.toContain('null');
+  });
+
   it('goes on without a gap: stretches add up to the whole', () => {
     const { program, plan } = job(`${PLAIN}\n${ELLIPSE}`);
     const at = (untilTurns: number): number[] => [...profileNm(removalOf(program, plan, { kPerPa: K, untilTurns }))];
