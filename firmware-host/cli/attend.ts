@@ -1,6 +1,7 @@
 /** A run seen through from a terminal: start, progress, the person's hands where it waits for them, and Ctrl+C. */
 import type { Order } from '../run/conductor';
 import type { RunPlan } from '../run/plan';
+import type { RunSnapshot } from '../run/snapshot';
 import type { RunThread } from '../run/thread-host';
 import type { RunReport, RunState } from '../run/types';
 import { RealClock } from '../stand/clock';
@@ -11,6 +12,7 @@ import { type Call, MachineError } from './verb';
 type Attended = Pick<RunThread, 'snapshot' | 'result' | 'onChange' | 'order' | 'close'>;
 
 const PROGRESS_SECONDS = 0.1;
+const LOOK_SECONDS = 0.05;
 const START: readonly [Order, RunState][] = [
   [{ kind: 'command', command: 'reset' }, 'Idle'],
   [{ kind: 'command', command: 'start', from: 'beginning' }, 'Execute'],
@@ -30,7 +32,7 @@ export async function attend(
   try {
     await agreeToStart(call, run);
     const calledOff = call.onInterrupt(() => void run.order({ kind: 'command', command: 'stop' }));
-    const stopDrawing = call.terminal ? drawProgress(call, () => progressLine(plan, run.snapshot())) : () => {};
+    const stopDrawing = call.terminal ? drawProgress(call, plan, run) : () => {};
     try {
       return await seeThrough(call, run, trouble);
     } finally {
@@ -59,60 +61,66 @@ async function agreeToStart(call: Call, run: Attended): Promise<void> {
 async function seeThrough(call: Call, run: Attended, trouble: () => string | null): Promise<RunReport> {
   const orders: readonly [Order, RunState][] =
     run.snapshot().state === 'Aborted' ? [[{ kind: 'command', command: 'clear' }, 'Stopped'], ...START] : START;
-  for (const [order, state] of orders) {
+  const attended = call.onLine !== undefined;
+  // A line that is cut is waited for by a person only: they can put it in again.
+  const waits = ({ state, linkLost }: RunSnapshot): boolean => state === 'Suspended' || (linkLost && !attended);
+  for (const [order, wanted] of orders) {
     const answer = await run.order(order);
     if (!answer.ok) throw new MachineError(answer.words);
-    const reached = await until(run, trouble, [state, ...ENDED, 'Suspended']);
-    if (reached !== state) break;
+    const { state } = await until(run, trouble, (now) => now.state === wanted || ended(now) || waits(now));
+    if (state !== wanted) break;
   }
   for (;;) {
-    const state = await until(run, trouble, [...ENDED, 'Suspended']);
-    if (state !== 'Suspended') return run.result()!;
-    await waitForPerson(call, run, trouble);
+    if (ended(await until(run, trouble, (now) => ended(now) || waits(now)))) return run.result()!;
+    if (attended) await waitForPerson(call, run, trouble);
+    else await stopUnattended(call, run, trouble);
   }
 }
 
-/** It waits for something outside. Where nobody can do it the run is stopped, and can be gone on with later. */
 async function waitForPerson(call: Call, run: Attended, trouble: () => string | null): Promise<void> {
   const { words, next } = run.snapshot();
-  if (call.onLine === undefined) {
-    call.err(`${words}. Nobody is at a terminal to do it, so the run is stopped.\n`);
-    await run.order({ kind: 'command', command: 'stop' });
-    await until(run, trouble, ENDED);
-    return;
-  }
-  const goesOnAlone = until(run, trouble, [...ENDED, 'Execute']);
+  const goesOnAlone = until(run, trouble, ({ state }) => state !== 'Suspended');
   const line = await ask(call, `${words}. ${next} Press Enter when it is done: `, goesOnAlone);
-  if (line === null) return;
+  if (line === null) return void (await goesOnAlone);
   const answer = await run.order({ kind: 'command', command: 'unsuspend' });
   if (!answer.ok) call.err(`${answer.words}\n`);
 }
 
-/** The first of these states that the run is in. Rejects when run control is gone. */
-function until(run: Attended, trouble: () => string | null, states: readonly RunState[]): Promise<RunState> {
+/** It waits for something outside, and nobody can do it. What was walked can be gone on with later. */
+async function stopUnattended(call: Call, run: Attended, trouble: () => string | null): Promise<void> {
+  call.err(`${run.snapshot().words}. Nobody is at a terminal to see to it, so the run is stopped.\n`);
+  await run.order({ kind: 'command', command: 'stop' });
+  await until(run, trouble, ended);
+}
+
+const ended = ({ state }: RunSnapshot): boolean => ENDED.includes(state);
+
+/** The first picture of the run for which that holds. Rejects when run control is gone. */
+function until(
+  run: Attended,
+  trouble: () => string | null,
+  done: (snapshot: RunSnapshot) => boolean,
+): Promise<RunSnapshot> {
+  const clock = new RealClock();
   return new Promise((resolve, reject) => {
-    const clock = new RealClock();
-    let cancel = (): void => {};
     const look = (): void => {
-      const { state } = run.snapshot();
       const words = trouble();
-      if (words === null && !states.includes(state)) {
-        cancel = clock.after(PROGRESS_SECONDS, look);
-        return;
-      }
-      cancel();
-      if (words === null) resolve(state);
-      else reject(new MachineError(words));
+      const snapshot = run.snapshot();
+      if (words !== null) reject(new MachineError(words));
+      else if (done(snapshot)) resolve(snapshot);
+      else clock.after(LOOK_SECONDS, look);
     };
     look();
   });
 }
 
-function drawProgress(call: Call, line: () => string): () => void {
+function drawProgress(call: Call, plan: RunPlan, run: Attended): () => void {
   const clock = new RealClock();
   let cancel = (): void => {};
   const draw = (): void => {
-    call.err(`\r\x1b[K${line()}`);
+    const snapshot = run.snapshot();
+    // There the question stands on this line.
+    if (snapshot.state !== 'Suspended') call.err(`\r\x1b[K${progressLine(plan, snapshot)}`);
     cancel = clock.after(PROGRESS_SECONDS, draw);
   };
   draw();

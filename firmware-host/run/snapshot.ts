@@ -25,6 +25,7 @@ export interface RunSnapshot {
   queuedSeconds: number;
   lift: LiftState;
   latchedStop: StopCause | null;
+  linkLost: boolean;
   counters: LinkCounters;
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
@@ -54,6 +55,7 @@ export function snapshotOf(
     queuedSeconds: walker.queuedSeconds,
     lift: status.lift,
     latchedStop: status.latchedStop,
+    linkLost: model.linkLost,
     counters: status.counters,
     stoodAtTurns: /^(Stopped|Idle|Resetting)$/.test(model.state) && walker.canGoOn ? walker.turnsWalked : null,
     restsAtTurns: model.endingAtTurn ? walker.endTurns : null,
