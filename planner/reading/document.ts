@@ -1,6 +1,7 @@
 /** Opens a file a person wrote: well-formed YAML, of a sane size, without what these files never need. */
 import { isAlias, isNode, LineCounter, type Node, parseDocument, visit } from 'yaml';
 import { Complaints, shown } from './complaints';
+import { yamlTrouble } from './yaml-trouble';
 
 /** A program of 20,000 turns is a page of repeats; even one written out by another program stays far below. */
 export const MAX_FILE_CHARACTERS = 262_144;
@@ -47,8 +48,12 @@ function parsed(text: string, complaints: Complaints, what: string): Node | null
     complaints.add(0, '', `The file could not be read as YAML (${shown(String(error), 120)}). Nothing of it was used.`);
     return null;
   }
+  // One slip makes several errors in a line; the first says it best.
+  const told = new Set<number>();
   for (const { code, pos, message } of [...document.errors, ...document.warnings]) {
-    complaints.add(pos[0], '', yamlTrouble(code, message));
+    const line = complaints.lineOf(pos[0]);
+    if (!told.has(line)) complaints.add(pos[0], '', yamlTrouble(code, message));
+    told.add(line);
   }
   if (complaints.any) return null;
   visit(document, {
@@ -64,14 +69,6 @@ function parsed(text: string, complaints: Complaints, what: string): Node | null
     return null;
   }
   return root;
-}
-
-function yamlTrouble(code: string, message: string): string {
-  if (code === 'RESOURCE_EXHAUSTION') return 'The file is nested too deep to be read. Take out a level.';
-  if (code === 'MULTIPLE_DOCS') return 'A second document begins here. Keep one to a file.';
-  if (code === 'TAB_AS_INDENT')
-    return 'A tab indents this line. Indent with spaces; tabs mean different widths to different people.';
-  return `This is not well-formed YAML: ${shown(message.split('\n')[0] as string, 160)}. Nothing of the file was used.`;
 }
 
 /**

@@ -28,6 +28,15 @@ describe('a file that is no program', () => {
     ['a bracket left open', 'do: [ { turns: 3 }\n¦', /not well-formed YAML/],
     ['a tab for indenting', 'do:\n¦\t- turns: 3\n', /tab/],
     ['a tag', 'title: ¦!photo x\n', /Unresolved tag/],
+    ['a key without its colon', 'wholeturn: 1\n¦title t\nlap: x\n', /a key is wanted here, with a colon/],
+    ['a title with a colon in it', 'title: ¦Zone 3: second run\n', /colon too many.*in quotes/],
+    ['a line that begins too far in', 'do:\n  - turns: 6\n¦   stroke: straight\n', /same number of spaces/],
+    ['a line that begins too far out', 'do:\n  - turns: 6\n¦  stroke: straight\n', /same number of spaces/],
+    ['a stint without its closing bracket', 'do:\n  - { turns: 3\n¦', /not closed before here; "}" is missing/],
+    ['a quote left open', 'title: "a\n¦', /a quote was opened and is not closed/],
+    ['a bracket too many', 'do: [ { turns: 3 } ]¦]\n', /a bracket or a quote too many/],
+    ['a unit behind a closed quote', 'at: "5" ¦mm\n', /a bracket or a quote too many/],
+    ['a value with a reserved character', 'title: ¦@zone\n', /cannot begin with this character/],
   ])('%s', (_, text, message) => {
     const { places } = marked(text);
     const { program, complaints } = read(marked(text).text);
