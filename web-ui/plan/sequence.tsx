@@ -1,3 +1,4 @@
+import { useEffect, useRef } from 'preact/hooks';
 import { unit as lengthChoice } from '../settings';
 import { plural } from '../words';
 import { type Draft, type StepDraft, writtenStints } from './draft';
@@ -81,14 +82,28 @@ function Cards({ steps, draft, selected }: { steps: readonly StepDraft[]; draft:
   );
 }
 
+/** Brings the selected card into the row's view; the page itself stays where it is. */
+function useInView(isSelected: boolean) {
+  const card = useRef<HTMLButtonElement>(null);
+  useEffect(() => {
+    const row = card.current?.closest('.sequence')?.querySelector('.cards');
+    if (!isSelected || !row) return;
+    const [own, seen] = [card.current!.getBoundingClientRect(), row.getBoundingClientRect()];
+    if (own.left < seen.left) row.scrollLeft -= seen.left - own.left + 8;
+    else if (own.right > seen.right) row.scrollLeft += own.right - seen.right + 8;
+  }, [isSelected]);
+  return card;
+}
+
 function StintCard({ id, draft, selected }: { id: number; draft: Draft; selected: number }) {
   const stints = writtenStints(draft);
   const index = stints.findIndex((stint) => stint.id === id);
   const { first, second } = cardWords(stints[index]!, lengthChoice.value ?? 'mm');
+  const card = useInView(id === selected);
   const wrong = complaints.value.some(({ stint }) => stint === index + 1);
   return (
     <li>
-      <button type="button" class="card" aria-pressed={id === selected} onClick={() => select(id)}>
+      <button ref={card} type="button" class="card" aria-pressed={id === selected} onClick={() => select(id)}>
         <strong>
           {index + 1} · {first}
         </strong>
