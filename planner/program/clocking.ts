@@ -23,7 +23,9 @@ export const clockField: Field<Clocking> = {
 };
 
 function fromWord(spot: Spot): Clocking | undefined {
-  if (writtenText(spot.node) === null) {
+  const text = writtenText(spot.node);
+  // A lone angle or ratio: the word is not mistyped, the group around it is missing.
+  if (text === null || /^[-+.\d]/.test(text.trim())) {
     return complain(spot, 'Write none, free, by hand, { every: 3, by: 40 deg } or { steady: 0.37 turns }.');
   }
   const read = words.read(spot);

@@ -16,7 +16,7 @@ export function steadyTrouble(ratio: number): string | null {
     if (Math.abs(ratio * turns - Math.round(ratio * turns)) > 1e-9) continue;
     const when = turns === 1 ? 'every turn' : `every ${turns} turns`;
     return [
-      `With ${ratio} turns of the lap to one of the turntable the same face of the lap meets the same place of the glass ${when}:`,
+      `With ${turnsWords(ratio)} of the lap to one of the turntable the same face of the lap meets the same place of the glass ${when}:`,
       'its faults print there and the glass does not stay round. Take an uneven ratio, e.g. 0.37.',
     ].join(' ');
   }
@@ -55,7 +55,7 @@ export function strokeTroubles(
 ): { key: 'rate' | 'nudge' | 'clock'; message: string }[] {
   const fastest = (stint.strokesPerMinute / turntableRpm) * (1 + stint.rateTolerance);
   if (Math.floor(stint.turns * fastest) < 1) {
-    const message = `Not even one whole stroke fits in ${stint.turns} turns. Raise the rate, or slow the turntable.`;
+    const message = `Not even one whole stroke fits in ${turnsWords(stint.turns)}. Raise the rate, or slow the turntable.`;
     return [{ key: 'rate', message }];
   }
   const most = Math.floor(turns * fastest);
@@ -70,4 +70,8 @@ export function strokeTroubles(
     troubles.push({ key: 'clock', message: `${message} Clock more often, or work more turns.` });
   }
   return troubles;
+}
+
+function turnsWords(turns: number): string {
+  return turns === 1 ? '1 turn' : `${turns} turns`;
 }

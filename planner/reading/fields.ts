@@ -171,12 +171,20 @@ function outside(value: number, { above, least, most }: Range): boolean {
 }
 
 function limits(range: Range, kind: Kind | null): string {
-  const base = kind === null ? '' : ` ${kindOf(kind).base}`.trimEnd();
   const parts: string[] = [];
-  if (range.above !== undefined) parts.push(`above ${range.above}${base}`);
-  if (range.least !== undefined) parts.push(`at least ${range.least}${base}`);
-  if (range.most !== undefined) parts.push(`at most ${range.most}${base}`);
+  if (range.above !== undefined) parts.push(`above ${limit(range.above, kind)}`);
+  if (range.least !== undefined) parts.push(`at least ${limit(range.least, kind)}`);
+  if (range.most !== undefined) parts.push(`at most ${limit(range.most, kind)}`);
   return `it must be ${parts.join(' and ')}. ${range.why}`;
+}
+
+/** As a person would write it: shares in percent, one turn without an s. */
+function limit(value: number, kind: Kind | null): string {
+  if (kind === null) return `${value}`;
+  if (kind === 'share') return `${Number((100 * value).toPrecision(12))} %`;
+  const { base, units } = kindOf(kind);
+  const counted = units[''] !== undefined;
+  return `${value} ${counted && value === 1 ? base.replace(/s$/, '') : base}`;
 }
 
 function quantitySchema(kind: Kind, example: string): JsonSchema {

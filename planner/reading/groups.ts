@@ -88,7 +88,7 @@ interface Child {
 /** Keys with their values; complains when it is no group of keys, or when a key comes twice. */
 export function keysOf(spot: Spot, what: string): { byKey: Map<string, Child>; wrong: boolean } | null {
   if (!isMap(spot.node)) {
-    complain(spot, `${what} is wanted here, written as keys with values.`);
+    complain(spot, `Wanted here: ${what}, written as keys with values.`);
     return null;
   }
   const byKey = new Map<string, Child>();

@@ -85,7 +85,11 @@ function unitTrouble(written: string, kind: Kind): string {
   if (name === '') return 'has no unit';
   if (kind === 'force' && MASS_UNITS.has(name))
     return `gives a mass ("${name}"); write its weight, e.g. 0.4 kgf or 4 N`;
-  const other = (Object.keys(KINDS) as Kind[]).find((each) => each !== kind && name in kindOf(each).units);
+  // "turns" measure angles too, but whoever writes them means to count: the kind that is kept in this unit goes first.
+  const others = (Object.keys(KINDS) as Kind[]).filter(
+    (each) => each !== kind && Object.hasOwn(kindOf(each).units, name),
+  );
+  const other = others.find((each) => kindOf(each).base === name) ?? others[0];
   return other ? `is in "${name}", the unit of ${kindOf(other).words}` : `has an unknown unit "${name.slice(0, 20)}"`;
 }
 

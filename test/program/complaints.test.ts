@@ -19,9 +19,9 @@ describe('a file that is no program', () => {
   it.each([
     ['nothing at all', '¦', /empty/],
     ['only a comment', '¦# nothing yet\n', /empty/],
-    ['only a document mark', '---¦\n', /a program is wanted here/],
-    ['a list', '¦- 1\n- 2\n', /a program is wanted here/],
-    ['a sentence', '¦polish the middle\n', /a program is wanted here/],
+    ['only a document mark', '---¦\n', /Wanted here: a program/],
+    ['a list', '¦- 1\n- 2\n', /Wanted here: a program/],
+    ['a sentence', '¦polish the middle\n', /Wanted here: a program/],
     ['binary junk', 'wholeturn: 1\ntitle: a¦\u0000b\n', /bytes that are not text/],
     ['bytes that are no UTF-8', `title: ¦${new TextDecoder().decode(new Uint8Array([0xff, 0xfe]))}\n`, /UTF-8/],
     ['two documents', `${programText(GOOD)}¦---\na: 1\n`, /second document/],
@@ -128,7 +128,7 @@ describe('a stint', () => {
   it.each([
     ['no turns', `- ¦{ ${STRAIGHT} }`, /turns: 11, or atLeast: 4 min/],
     ['turns and a time', `- { turns: 3, atLeast: ¦4 min, ${STRAIGHT} }`, /Keep one/],
-    ['nought turns', `- { turns: ¦0, ${STRAIGHT} }`, /at least 1/],
+    ['nought turns', `- { turns: ¦0, ${STRAIGHT} }`, /at least 1 turn and at most 20000 turns/],
     ['negative turns', `- { turns: ¦-3, ${STRAIGHT} }`, /at least 1/],
     ['a part of a turn', `- { turns: ¦2.5, ${STRAIGHT} }`, /not a whole number.*astigmatism/],
     ['turns that are no number', `- { turns: ¦.nan, ${STRAIGHT} }`, /does not begin with a number/],
@@ -168,7 +168,7 @@ describe('a stint', () => {
     ],
     ['a key that is a list', `- { turns: 3, ${STRAIGHT}, ¦[a]: red }`, /plain word/],
     ['a key given twice', `- { turns: 3, ${STRAIGHT}, ¦turns: 4 }`, /already given in line 8/],
-    ['a stint that is a word', `- ¦polish`, /a stint is wanted here/],
+    ['a stint that is a word', `- ¦polish`, /Wanted here: a stint/],
     ['a nudge every nought strokes', `- { turns: 3, ${STRAIGHT}, nudge: { every: ¦0, by: 9 mm } }`, /at least 1/],
     [
       'a nudge every two and a half',
@@ -202,9 +202,11 @@ describe('a stint', () => {
     [
       'a clocking longer than its stroke',
       `- { turns: 3, ${STRAIGHT}, clock: { every: 3, by: 40 deg, share: ¦120 % } }`,
-      /at most 0\.9/,
+      /at most 90 %/,
     ],
     ['a clocking nobody knows', `- { turns: 3, ${STRAIGHT}, clock: ¦by foot }`, /none, free or by hand/],
+    ['a clocking that is only an angle', `- { turns: 3, ${STRAIGHT}, clock: ¦40 deg }`, /every: 3, by: 40 deg/],
+    ['a time in turns', `- { atLeast: ¦4 turns, ${STRAIGHT} }`, /unit of a number of turns; a duration is wanted/],
     ['a clocking left empty', `- { turns: 3, ${STRAIGHT}, clock: ¦[] }`, /steady: 0\.37 turns/],
     [
       'a lap that turns with the turntable',
@@ -221,7 +223,7 @@ describe('a stint', () => {
     ['a driven lap left free', `- { turns: 3, ${STRAIGHT}, clock: ¦free }`, /held by the stand/],
     ['a rate beyond sense', `- { turns: 3, ${STRAIGHT}, rate: ¦700 /min }`, /at most 600/],
     ['a rate that gives no stroke', `- { turns: 1, ${STRAIGHT}, rate: ¦2 /min }`, /Not even one whole stroke/],
-    ['a tolerance beyond half', `- { turns: 3, ${STRAIGHT}, rateTolerance: ¦60 % }`, /at most 0\.5/],
+    ['a tolerance beyond half', `- { turns: 3, ${STRAIGHT}, rateTolerance: ¦60 % }`, /at most 50 %/],
   ])('%s', (_, list, message) => {
     expectComplaints(programText(list), message);
   });

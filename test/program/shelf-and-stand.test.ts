@@ -104,7 +104,7 @@ ${rest}`;
     ['a hole that leaves nothing', glass('200 mm', '2 m', '    hole: ¦200 mm\n'), /hole leaves nothing/],
     ['a sphere smaller than its glass', glass('200 mm', '¦90 mm', ''), /ends before the rim/],
     ['a glass that is not concave', glass('200 mm', '¦-2 m', ''), /Only concave/],
-    ['laps in a list', 'wholeturn: 1\nlaps: ¦[a]\n', /the laps is wanted here/],
+    ['laps in a list', 'wholeturn: 1\nlaps: ¦[a]\n', /Wanted here: the laps/],
   ])('%s', (_, textWithMarks, message) => {
     const { text, places } = marked(textWithMarks);
     const { shelf, complaints } = readShelf(text, 'shelf.yaml');
