@@ -51,7 +51,7 @@ export class Conductor {
     private status: StandStatus,
   ) {
     const { link, clock, plan, interrupted } = options;
-    this.hands = new Hands(link, plan.stand);
+    this.hands = new Hands(link, plan.stand, identity.fewInputs);
     this.walker = new Walker(this.hands, plan);
     this.runner = new ProcedureRunner(() => clock.now());
     this.book = new RunBook(options.recorder, clock, this.walker, options.newRunId, interrupted?.runId ?? null);

@@ -15,6 +15,8 @@ export class Hands {
   constructor(
     readonly link: StandLink,
     readonly stand: Stand,
+    /** As the identity of the stand tells. */
+    readonly fewInputs: boolean,
   ) {}
 
   /** Comes to a standstill along the path; a search that was under way is over. */

@@ -60,8 +60,11 @@ const REFERENCES: readonly Reference[] = [
   { axis: 'turntable', input: 'index', opposite: null, direction: 1, words: 'the index of the turntable' },
 ];
 
+const LIMITS: readonly Switch[] = ['strokeLow', 'strokeHigh', 'radialLow', 'radialHigh'];
+
 /** Returns where the axes stand then, whole steps from the stand's zero. Queue empty before and after. */
 export function* reference(hands: Hands): Procedure<readonly number[]> {
+  yield* leaveLimits(hands);
   const steps = new Array<number>(AXIS_COUNT).fill(0);
   for (const one of REFERENCES) {
     const axis = AXES.indexOf(one.axis);
@@ -78,18 +81,35 @@ function edgeSteps({ axis, direction }: Reference, stand: Stand): number {
   return (direction > 0 ? max + SWITCH_BEYOND_MM : min - SWITCH_BEYOND_MM) * stepsPerUnit;
 }
 
+/** A slide that stands on one of its switches goes off it, before anything else is sought. */
+function* leaveLimits(hands: Hands): Procedure {
+  for (const one of REFERENCES) {
+    const { axis, input, opposite, direction } = one;
+    const { inputs } = yield* until(() => true, 0, '');
+    if (opposite === null || !(inputs[input] || inputs[opposite])) continue;
+    if (hands.fewInputs)
+      throw new Trouble(
+        'an end switch, and with switches in series nobody can tell which; move both slides inside by hand',
+      );
+    if (inputs[input] && inputs[opposite])
+      throw new Trouble(`both end switches of the ${axis} slide at once; look for a cut wire or a plug that is out`);
+    if (inputs[input]) yield* search(hands, one, input, false, -direction);
+    else yield* search(hands, one, opposite, false, direction);
+  }
+}
+
 /** Steps from its switch's edge to where the axis came to rest: clear of the switch, if it is a limit. */
 function* findOne(hands: Hands, one: Reference): Procedure<number> {
   const { input, opposite, direction } = one;
-  const { inputs } = yield* until(() => true, 0, '');
+  // A board without this reference takes the lap as it was put on.
+  if (hands.fewInputs && input === 'lapTurnReference') return 0;
   if (opposite === null) {
+    const { inputs } = yield* until(() => true, 0, '');
     // What turns leaves its mark going on, and comes to it again from the same side.
     if (inputs[input]) yield* search(hands, one, input, false, direction);
     const { latched, stood } = yield* search(hands, one, input, true, direction);
     return stood - latched;
   }
-  if (inputs[opposite]) yield* search(hands, one, opposite, false, direction);
-  if (inputs[input]) yield* search(hands, one, input, false, -direction);
   const { latched, stood } = yield* search(hands, one, input, true, direction);
   const back = yield* search(hands, one, input, false, -direction);
   return yield* backIntoTravel(hands, one, stood - latched + back.stood);
@@ -106,6 +126,18 @@ function* backIntoTravel(hands: Hands, { axis, direction }: Reference, fromEdge:
   if (move === null) return fromEdge;
   const steps = yield* hands.move({ ...move, fromSteps: at(fromEdge), search: true }, new Travel());
   return steps[number]!;
+}
+
+/** Other limits that a search must not take for a stop: those it cannot tell from its own, and those another slide stands on. */
+function standingLimits(
+  { fewInputs }: Hands,
+  inputs: StandInputs,
+  input: Switch,
+  level: boolean,
+): Partial<StandInputs> {
+  if (!LIMITS.includes(input)) return {};
+  const others = LIMITS.filter((one) => one !== input && (fewInputs || inputs[one]));
+  return Object.fromEntries(others.map((one) => [one, fewInputs && level]));
 }
 
 /** Walks one axis until an input has a level; steps from the search's start to where that was and to where it came to rest. */
@@ -128,7 +160,8 @@ function* search(
   if (move === null) throw new Trouble(`a stand whose ${axis} axis has no length`);
   const feeder = new Feeder(link, { ...move, fromSteps: from, search: true }, stand, new Travel());
   // Sent again at the end or, where the search is cut short, by whoever stops it.
-  link.seek({ inputs: { [input]: level } });
+  const before = yield* until(() => true, 0, '');
+  link.seek({ inputs: { ...standingLimits(hands, before.inputs, input, level), [input]: level } });
   yield* until((status) => status.seek.on, 2, 'a stand that does not begin a search');
   let paced = false;
   const walked = (status: StandStatus): boolean => {

@@ -53,6 +53,8 @@ export const BOOT_CAUSES: readonly (BootCause | undefined)[] = [
   'watchdog',
   'virtual',
 ];
+/** Code of the board with few inputs. */
+export const SMALL_BOARD = 2;
 export const VIRTUAL_BOARD = 'virtual board';
 export const BOARDS: readonly (string | undefined)[] = [
   undefined,

@@ -1,7 +1,7 @@
 /** Opening a link as a state machine: asks again until the controller answers, and says in words what came instead. */
 import { encodeToStand } from '../wire/frame';
 import { type OpenedFrame, TO_STAND, type ToHost } from '../wire/frame-table';
-import { BOARDS, BOOT_CAUSES, refusalWords } from './codes';
+import { BOARDS, BOOT_CAUSES, refusalWords, SMALL_BOARD } from './codes';
 import { widenNear } from './numbering';
 import type { OpenOptions, StandIdentity } from './stand-link';
 
@@ -78,6 +78,7 @@ export function identityOf(
     axes: opened.axes,
     tickHz: opened.tickTensOfHz * 10,
     imageHash: opened.imageHash,
+    fewInputs: opened.board === SMALL_BOARD,
     before:
       before.linkId !== 0 && opened.linkBefore === before.linkId
         ? { segment, ticksLeft: opened.ticksLeftBefore }

@@ -92,6 +92,8 @@ export interface StandIdentity {
   axes: number;
   tickHz: number;
   imageHash: number;
+  /** The small board: its four limits are in series, so they always read alike; lapTurn reference and free of glass are not there. */
+  fewInputs: boolean;
   /**
    * Where the walk stood when this link replaced the one this StandLink had before (cable out and in again), in the numbers
    * of that one; null where the controller has rebooted since or another host was there.
