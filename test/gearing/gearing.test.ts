@@ -97,6 +97,15 @@ describe('a single stint', () => {
     expect(clocked!.warnings).toEqual([]);
   });
 
+  it('comes to an end also where nudges and clockings hardly ever meet in a very long stint', () => {
+    const asked = program([
+      { turns: 20_000, strokesPerMinute: 1250, nudge: { everyStrokes: 4999, byMm: 3 }, clocking: steps(5000) },
+    ]);
+    const [g] = gearProgram(asked);
+    expect(g!.nudges).toBe(Math.floor(g!.strokes / 4999));
+    expect(g!.warnings.join()).toContain(`repeat every ${4999 * 5000} strokes`);
+  });
+
   it('gears even one turn with a slow stroke', () => {
     const [g] = gearProgram(program([{ turns: 1, strokesPerMinute: 1 }]));
     expect(g!.strokes).toBe(1);

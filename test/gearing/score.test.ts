@@ -65,6 +65,32 @@ describe('printed share of an order', () => {
     );
   });
 
+  it('is that too where nudges and clockings meet again only after more strokes than there are', () => {
+    const rare = fc.record({
+      turns: fc.integer({ min: 1, max: 90 }),
+      strokes: fc.integer({ min: 1, max: 1500 }),
+      nudgeEvery: fc.integer({ min: 1, max: 200 }),
+      clockEvery: fc.integer({ min: 0, max: 200 }),
+      lapTurns: fc.integer({ min: -40, max: 40 }),
+    });
+    fc.assert(
+      fc.property(
+        rare,
+        fc.boolean(),
+        fc.integer({ min: 0, max: 8 }),
+        fc.integer({ min: -8, max: 8 }),
+        (r, nudged, q, h) => {
+          const p = { ...r, occurrences: 1 };
+          const sums = new PatternSums(p);
+          const some = nudged ? r.strokes >= r.nudgeEvery : r.nudgeEvery > 1;
+          expect(sums.has(nudged)).toBe(some);
+          expect(sums.share(nudged, q, h)).toBeCloseTo(directShare(p, nudged, q, h), 9);
+        },
+      ),
+      { seed: 20262, numRuns: 400 },
+    );
+  });
+
   it('leaves only the orders k N of N equal clockings (indexing theorem, Evans & Kestner 1996)', () => {
     for (const clockings of [5, 6, 7, 12, 16]) {
       // One turn of the lap in so many equal steps, azimuth not asked for (q = 0).
