@@ -17,7 +17,7 @@ const ON_GLASS = [
 const MOST_ORDERS = 3;
 
 /** "the lap's two-fold fault would print as astigmatism with 0.83" */
-export function orderWords({ q, h, nudged, share }: OrderShare): string {
+function orderWords({ q, h, nudged, share }: OrderShare): string {
   const fold = FOLD[Math.abs(h)] ?? String(Math.abs(h));
   const cause = h === 0 ? (nudged ? 'the nudges' : 'the strokes') : `the lap's ${fold}-fold fault`;
   const carried = h !== 0 && nudged ? ', carried by the nudges,' : '';
@@ -53,9 +53,10 @@ export function gearingWarnings(
 
 function rateWords(ask: Ask, { pattern, rateDeviation }: Choice): string | null {
   if (Math.abs(rateDeviation) <= ask.rateTolerance + 1e-9) return null;
+  const strokes = pattern.strokes / pattern.occurrences;
   return (
     `No whole number of strokes in ${turnsWords(ask.turnsEach)} is within ${percent(ask.rateTolerance)} of the wanted rate; ` +
-    `${pattern.strokes / pattern.occurrences} strokes differ by ${percent(rateDeviation)}. ` +
+    `${strokes === 1 ? '1 stroke is' : `${strokes} strokes are`} ${percent(Math.abs(rateDeviation))} too ${rateDeviation < 0 ? 'slow' : 'fast'}. ` +
     'Allow the rate more room or take more turns.'
   );
 }
@@ -113,6 +114,9 @@ function angleWords(ask: Ask, { pattern, lapStep }: Choice): string | null {
 function lapStaysWords(stint: Stint, lap: Lap, ask: Ask): string | null {
   const { clocking } = stint;
   if (clocking.kind === 'byHand') {
+    if (handSpells(stint, ask.occurrences) === 1) {
+      return 'The lap is not turned by hand within this stint: its pattern stays on the glass. Turn it more often, or take more turns.';
+    }
     const left = ordersLeftByHand(stint, ask.occurrences);
     if (left.length === 0) return null;
     const folds = left.map((h) => `${FOLD[h]}-`).join(', ');
@@ -131,9 +135,9 @@ function lapStaysWords(stint: Stint, lap: Lap, ask: Ask): string | null {
 }
 
 /** Lap orders 1..8 of which the hand turnings leave more than 0.3: mean over the spells between them, closed form. */
-export function ordersLeftByHand(stint: Stint, occurrences: number): number[] {
+function ordersLeftByHand(stint: Stint, occurrences: number): number[] {
   if (stint.clocking.kind !== 'byHand') return [];
-  const spells = occurrences * Math.ceil(stint.turns / stint.clocking.everyTurns);
+  const spells = handSpells(stint, occurrences);
   const step = stint.clocking.byDeg / 360;
   const left: number[] = [];
   for (let h = 1; h <= 8; h++) {
@@ -145,6 +149,11 @@ export function ordersLeftByHand(stint: Stint, occurrences: number): number[] {
     if (share > 1 - ENOUGH_EVENNESS) left.push(h);
   }
   return left;
+}
+
+/** Spells between the hand turnings; a stint begins with one, the program's first without. */
+function handSpells({ turns, clocking }: Stint, occurrences: number): number {
+  return clocking.kind === 'byHand' ? occurrences * Math.ceil(turns / clocking.everyTurns) : 0;
 }
 
 function offerWords(ask: Ask, offer: Choice): string {

@@ -75,7 +75,7 @@ describe('a single stint', () => {
   it('says when no number of strokes is within the tolerance, and takes the nearest', () => {
     const [g] = gearProgram(program([{ turns: 1, strokesPerMinute: 44, rateTolerance: 0.01 }]));
     expect(g!.strokes).toBe(18);
-    expect(g!.warnings.join()).toContain('within 1.0 % of the wanted rate');
+    expect(g!.warnings.join()).toContain('within 1.0 % of the wanted rate; 18 strokes are 2.3 % too fast');
   });
 
   it('says when nudges and clockings cannot come round', () => {
@@ -137,6 +137,12 @@ describe('a lap that gearing does not turn', () => {
   it('hand turnings that leave nothing up to order 8 need no warning', () => {
     const [g] = gearProgram(program([{ turns: 11, clocking: { kind: 'byHand', everyTurns: 1, byDeg: 360 / 11 } }]));
     expect(g!.warnings).toEqual([]);
+  });
+
+  it('by hand, but never within the stint: said so', () => {
+    const [g] = gearProgram(program([{ turns: 6, clocking: { kind: 'byHand', everyTurns: 10, byDeg: 140 } }]));
+    expect(g!.warnings).toHaveLength(1);
+    expect(g!.warnings[0]).toContain('not turned by hand within this stint');
   });
 
   it('clocked only once: said so, and turned as asked', () => {
