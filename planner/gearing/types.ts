@@ -20,7 +20,7 @@ export interface GearedStint {
   rateDeviation: number;
   /** K / gcd(K, N): places where the pattern's period begins, on the ring of azimuths. */
   distinctAzimuths: number;
-  /** 1 - worst score (design 5). Below 0.7 it warns. */
+  /** 1 - worst share of the scored orders (see score.ts). Below 0.7 it warns. */
   evenness: number;
   warnings: string[];
 }

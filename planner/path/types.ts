@@ -1,6 +1,6 @@
 /**
- * The path: where the axes are as a function of u = turns walked since the start. Time is not in it; pausing, easing and
- * going on walk the same path at another speed.
+ * The path: for every number of turns walked since the start (u, a real number), the place of every axis. Time is not in it: whoever
+ * pauses, eases or goes on changes only how fast u grows.
  */
 import type { GearedStint } from '../gearing/types';
 

@@ -19,7 +19,7 @@ export interface Complaint {
 
 export type Shape = 'straight' | 'ellipse';
 
-/** A signed radial offset (inward positive) at the far end of every n-th stroke. */
+/** Every n-th stroke ends `byMm` nearer to the axis at its far end (further out where negative); its near end stays. */
 export interface Nudge {
   everyStrokes: number;
   byMm: number;

@@ -1,8 +1,9 @@
 /**
  * The stand as the planner sees it: which axes there are, what they can do, how many steps a unit takes.
  *
- * Frame (the same on paper, on the screen and in the code): origin on the turntable's axis, +x along the tangent, +y outward
- * to the working side, angles anticlockwise seen from above. Lengths in mm, angles in turns of the thing that turns.
+ * Frame (the same on paper, on the screen and in the code): the turntable turns about the origin; the lap works on the +y side, y
+ * growing outward, and strokes along x, the tangent. Angles count anticlockwise seen from above. Lengths in mm, angles in turns of
+ * the thing that turns.
  */
 
 /** The five places of a segment, in wire order. The fifth is left for builders; the demo stand has no motor there. */
@@ -28,7 +29,7 @@ export interface Stand {
   name: string;
   /** False for real iron. Whatever is virtual says so on every page, report and log row. */
   virtual: boolean;
-  /** Path ticks per second of the controller (design: 40 kHz on both boards). */
+  /** Path ticks per second of the controller; 40 kHz on both boards of the reference build. */
   tickHz: number;
   axes: Record<'turntable' | 'stroke' | 'radial' | 'lapTurn', Axis> & { spare?: Axis };
   /** Time the chip takes from full pace to rest, seconds; its share of acceleration is reserved by the planner. */

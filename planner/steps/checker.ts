@@ -1,7 +1,8 @@
 /**
- * The checker: judges a stream of segments against path, time law and stand before any of it is sent. A checksum catches a
- * flipped bit on the wire but no mistake of the planner, so this shares no code with the compiler: it starts from the raw
- * bytes, the SPEC of the controller and the same inputs. One pass, constant memory.
+ * The checker: judges a stream of segments against path, time law and stand before any of it is sent. A checksum on the wire
+ * notices a flipped bit but no mistake of the planner, so this is written apart from the compiler, from the raw bytes and the
+ * SPEC of the controller. Both ask the same path, law and kinematics, and round the place of the start alike. One pass,
+ * constant memory.
  */
 import type { Path } from '../path/types';
 import type { Stand } from '../stand/types';
