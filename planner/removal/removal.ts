@@ -122,6 +122,11 @@ export function polishedRing(glass: Glass): GlassRing {
   };
 }
 
+/** The same work with the strokes of one stint alone: for its own map, orders and lap pattern. */
+export function onlyStint(removal: Removal, stint: number): Removal {
+  return { ...removal, strokes: removal.strokes.filter((stroke) => stroke.stint === stint) };
+}
+
 /** Mean profile of the strokes of one stint, or of all, nm by ring. */
 export function profileNm(removal: Removal, stint?: number): Float64Array {
   const counts = new Float64Array(removal.kinds.length);

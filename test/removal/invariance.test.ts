@@ -7,7 +7,7 @@ import type { Path } from '../../planner/path/types';
 import type { Program, Stint } from '../../planner/program/types';
 import { amplitudeNm, mapOf, removalOrders } from '../../planner/removal/map';
 import { predict } from '../../planner/removal/predict';
-import { prepareRemoval, profileNm } from '../../planner/removal/removal';
+import { onlyStint, prepareRemoval, profileNm } from '../../planner/removal/removal';
 import { FLAT_GLASS, formulaPath, roundLap, starLap } from './support';
 
 const STINT: Stint = {
@@ -95,6 +95,30 @@ describe('fineness', () => {
       return sum / 360;
     });
     expect(worst(profileNm(removal), means)).toBeLessThan(5e-4);
+  });
+});
+
+describe('stints', () => {
+  it('add up to the program: profiles and maps', () => {
+    const of = program();
+    const removal = prepareRemoval({ path: pathOf(of), lap: of.lap, glass: FLAT_GLASS, kPerPa: 1e-12 });
+    const whole = mapOf(removalOrders(removal, 360, 60)).depthNm;
+    const parts = [0, 1].map((stint) => onlyStint(removal, stint));
+    const maps = parts.map((part) => mapOf(removalOrders(part, 360, 60)).depthNm);
+    expect(
+      worst(
+        whole,
+        maps[0]!.map((depth, i) => depth + maps[1]![i]!),
+      ),
+    ).toBeLessThan(1e-9);
+    const profiles = parts.map((part) => profileNm(part));
+    expect(
+      worst(
+        profileNm(removal),
+        profiles[0]!.map((depth, i) => depth + profiles[1]![i]!),
+      ),
+    ).toBeLessThan(1e-12);
+    expect(profiles[0]).toEqual(profileNm(removal, 0));
   });
 });
 
