@@ -70,10 +70,11 @@ export function candidatesOf(settings: CandidateSettings): Candidate[] {
   const out: Candidate[] = [];
   const reachMm = rimMm - diameterMm / 2 + OVERHANG * diameterMm;
   const step = Math.max((SETTING_STEP * diameterMm) / 2, (reachMm - holeMm) / MOST_SETTINGS);
-  for (let settingMm = holeMm; settingMm <= reachMm; settingMm += step) {
-    for (const length of LENGTHS) {
-      for (const variant of ['straight', 'ellipse', 'nudged'] as const) {
-        const stint = stintOf(settings, round(settingMm), round(length * diameterMm), variant);
+  for (const length of LENGTHS) {
+    const lengthMm = round(length * diameterMm);
+    for (const variant of ['straight', 'ellipse', 'nudged'] as const) {
+      for (const settingMm of settingsOf(holeMm, outermost(variant, lengthMm, diameterMm, reachMm), step)) {
+        const stint = stintOf(settings, settingMm, lengthMm, variant);
         if (!staysOn(stint, settings, reachMm)) continue;
         const one = candidateOf(settings, stint);
         if (one) out.push(one);
@@ -81,6 +82,22 @@ export function candidatesOf(settings: CandidateSettings): Candidate[] {
     }
   }
   return out;
+}
+
+type Variant = 'straight' | 'ellipse' | 'nudged';
+
+/** From the inside to the outermost, which the rim of the glass needs, in even steps near the wanted one. */
+function settingsOf(innerMm: number, outerMm: number, stepMm: number): number[] {
+  if (outerMm < innerMm) return [];
+  const count = Math.max(1, Math.round((outerMm - innerMm) / stepMm));
+  return Array.from({ length: count + 1 }, (_, i) => round(innerMm + (i * (outerMm - innerMm)) / count));
+}
+
+/** Where the stroke's ends, or the far side of the ellipse, just keep the lap within reach. */
+function outermost(variant: Variant, lengthMm: number, diameterMm: number, reachMm: number): number {
+  const chord = Math.sqrt(Math.max(0, reachMm ** 2 - (lengthMm / 2) ** 2));
+  const limit = variant === 'ellipse' ? Math.min(chord, reachMm - round(WIDTH * diameterMm) / 2) : chord;
+  return Math.floor(2 * limit) / 2;
 }
 
 /** People set scales to half millimetres at best. */
@@ -92,7 +109,7 @@ function stintOf(
   { lap, strokesPerMinute }: CandidateSettings,
   settingMm: number,
   lengthMm: number,
-  variant: 'straight' | 'ellipse' | 'nudged',
+  variant: Variant,
 ): Stint {
   const diameterMm = lap.outline.diameterMm;
   return {

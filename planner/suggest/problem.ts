@@ -17,6 +17,8 @@ export interface Problem {
   askedNm: Float64Array;
   /** How far under the target the work may cut, nm. */
   marginNm: number;
+  /** Surface from high to low that is enough, nm. */
+  enoughNm: number;
   /** Focus shape from 0 to 1. */
   focus: Float64Array;
 }
@@ -26,7 +28,7 @@ export function problemOf(
   candidates: readonly Candidate[],
   glass: Glass,
   depthShare: number,
-  marginNm: number,
+  { marginNm, enoughNm }: { marginNm: number; enoughNm: number },
 ): Problem {
   const conic = askedConic(glass);
   const shape = target.radiusMm.map((r) => focusShapeMm2(conic, r));
@@ -37,6 +39,7 @@ export function problemOf(
     candidates,
     askedNm: target.removalNm.map((depth) => depth * depthShare),
     marginNm,
+    enoughNm,
     focus: shape.map((g) => (g - from) / (to - from)),
   };
 }

@@ -69,9 +69,11 @@ export interface Suggestion {
 
 /** Above this relative uncertainty of the coefficient only a shallow test run is suggested. */
 const TEST_RUN_SIGMA = 0.5;
+/** A run is worth its measurement from this gain on, nm from high to low. */
+const HELPS_NM = 1;
 
 const PRICES: Record<'suggested' | 'gentlest' | 'quickest', Prices & { share: number; margin: number }> = {
-  suggested: { stintNm: 1, minuteNm: 0.02, share: 1, margin: 1 },
+  suggested: { stintNm: 0.7, minuteNm: 0.015, share: 1, margin: 1 },
   // Takes two thirds of the depth and cuts nowhere below the target.
   gentlest: { stintNm: 0.5, minuteNm: 0, share: 2 / 3, margin: 0 },
   quickest: { stintNm: 3, minuteNm: 0.2, share: 1, margin: 1 },
@@ -96,7 +98,7 @@ export function suggest(request: SuggestRequest, solver: LinearSolver, cache = n
   const { figure, enoughNm, allowedLowNm, edgeWeight } = request;
   const target = targetOf(figure, { allowedLowNm, edgeWeight });
   // Against its best fit, whatever reference it was reduced to.
-  const { pvNm, rmsNm } = outlook(problemOf(target, [], figure.glass, 1, 0), []);
+  const { pvNm, rmsNm } = outlook(problemOf(target, [], figure.glass, 1, request), []);
   const before = { pvNm, rmsNm };
   const nothing = { before, plan: null, alternatives: [], waysDown: [] };
   if (before.pvNm <= enoughNm) {
@@ -117,30 +119,30 @@ export function suggest(request: SuggestRequest, solver: LinearSolver, cache = n
     const words = [known, 'A shallow test run comes first; measure after it, and the coefficient is learned.'];
     return { ...nothing, kind: 'test run', words, plan, limitedBy: 'the coefficient: it must be learned first' };
   }
-  const plan = planOf(request, best, target, 'suggested', solver);
+  const { fit, plan } = firstThatHelps(request, fits, target, before.pvNm, solver);
   const others = request.alternatives ? (['gentlest', 'quickest'] as const) : [];
-  const alternatives = others.map((name) => planOf(request, best, target, name, solver));
+  const alternatives = others.map((name) => planOf(request, fit, target, name, solver));
   return {
     kind: 'figuring',
     words: [plan.words],
     before,
     plan,
     alternatives,
-    limitedBy: limits(request, best.lap, best.knowledge, target, before.pvNm, plan, fullDepth(request, best, target)),
+    limitedBy: limits(request, fit.lap, fit.knowledge, target, before.pvNm, plan, fullDepth(request, fit, target)),
     waysDown: waysDown(figure, enoughNm, volumePerHour(plan, target)),
   };
 }
 
 /** Laps that fit, best first. */
 function lapsByFit(request: SuggestRequest, target: Target, cache: CandidateCache, solver: LinearSolver): Fit[] {
-  const { figure, stand, turntableRpm, strokesPerMinute, marginNm } = request;
+  const { figure, stand, turntableRpm, strokesPerMinute } = request;
   const fits: Fit[] = [];
   for (const lap of request.laps) {
     const knowledge = request.knowledgeOf(lap);
     const settings = { glass: figure.glass, lap, kPerPa: knowledge.kPerPa, turntableRpm, strokesPerMinute, stand };
     const candidates = cache.get({ ...settings, radiusMm: target.radiusMm });
     if (candidates.length === 0) continue;
-    const problem = problemOf(target, candidates, figure.glass, 1, marginNm);
+    const problem = problemOf(target, candidates, figure.glass, 1, request);
     const relaxed = relaxedTurns(problem);
     const score = priceOf(problem, relaxed, solver, PRICES.suggested, request.seconds);
     if (score === null) continue;
@@ -149,9 +151,26 @@ function lapsByFit(request: SuggestRequest, target: Target, cache: CandidateCach
   return fits.sort((a, b) => a.score - b.score);
 }
 
+/** The best lap's plan; where in whole turns it brings nothing, the next one's. */
+function firstThatHelps(
+  request: SuggestRequest,
+  fits: readonly Fit[],
+  target: Target,
+  beforePvNm: number,
+  solver: LinearSolver,
+): { fit: Fit; plan: Plan } {
+  const tried = [];
+  for (const fit of fits) {
+    const plan = planOf(request, fit, target, 'suggested', solver);
+    if (plan.predicted.pvNm < beforePvNm - HELPS_NM) return { fit, plan };
+    tried.push({ fit, plan });
+  }
+  return tried[0]!;
+}
+
 /** What this lap could reach if its coefficient were known and turns needed not be whole. */
-function fullDepth({ figure, marginNm }: SuggestRequest, fit: Fit, target: Target): Outlook {
-  return outlook(problemOf(target, fit.candidates, figure.glass, 1, marginNm), fit.relaxed.chosen);
+function fullDepth(request: SuggestRequest, fit: Fit, target: Target): Outlook {
+  return outlook(problemOf(target, fit.candidates, request.figure.glass, 1, request), fit.relaxed.chosen);
 }
 
 function planOf(
@@ -161,10 +180,13 @@ function planOf(
   name: 'suggested' | 'gentlest' | 'quickest',
   solver: LinearSolver,
 ): Plan {
-  const { figure, marginNm, seconds } = request;
+  const { figure, marginNm, enoughNm, seconds } = request;
   const prices = PRICES[name];
   const depthShare = depthShareOf(knowledge.sigma) * prices.share;
-  const problem = problemOf(target, candidates, figure.glass, depthShare, marginNm * prices.margin);
+  const problem = problemOf(target, candidates, figure.glass, depthShare, {
+    enoughNm,
+    marginNm: marginNm * prices.margin,
+  });
   const relaxed = relaxedTurns(problem);
   const whole = wholeTurns(problem, relaxed, solver, prices, seconds) ?? roundedTurns(problem, relaxed);
   const predicted = outlook(problem, whole.chosen);

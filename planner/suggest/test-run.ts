@@ -28,7 +28,7 @@ export function testRun(
   const peak = Math.max(...chosen.profileNmPerTurn);
   const turns = Math.max(1, Math.round(DEPTH_NM / peak));
   const stints = [{ candidate: chosen, turns }];
-  const problem = problemOf(target, candidates, request.figure.glass, 1, request.marginNm);
+  const problem = problemOf(target, candidates, request.figure.glass, 1, request);
   const predicted = outlook(problem, stints);
   const words =
     `Test run: ${turns} turns at ${chosen.settingMm} mm with ${lap.title}, about ${(turns * peak).toFixed(0)} nm if the usual ` +

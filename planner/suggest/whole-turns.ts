@@ -21,6 +21,8 @@ export interface WholeTurns {
   proven: boolean;
 }
 
+/** How many times more surface counts that is left above what is enough. */
+const ABOVE_COUNTS = 3;
 /** Radii that the walls stand at; between them profiles of laps this wide cannot do much. */
 const WALL_RADII = 48;
 const MOST_CANDIDATES = 16;
@@ -99,8 +101,8 @@ function modelOf(problem: Problem, candidates: Candidate[], prices: Prices, whol
   const { target, askedNm, focus, marginNm } = problem;
   const model: LinearModel = {
     // Half the height from lowest to highest is what `half` stands for.
-    objective: { half: 2 },
-    rows: [],
+    objective: { half: 2, above: ABOVE_COUNTS },
+    rows: [{ terms: { above: 1, half: -2 }, least: -problem.enoughNm }],
     bounds: { half: {} },
     whole: whole ? candidates.map((_, j) => `x${j}`) : [],
     yesOrNo: whole ? candidates.map((_, j) => `y${j}`) : [],
