@@ -7,12 +7,13 @@ import { plural } from '../words';
 import { download } from './download';
 import { draftOf, newDraft, programOf, writtenStints } from './draft';
 import { findStep, shownStint } from './edits';
-import { PurposeFields, RepeatFields, SharedFields, StintFields } from './fields';
 import { cardWords, headline, noteWords } from './plan-words';
 import { Assumptions, DepthCaveat, Differences, Evenness, Remainders, RimReport } from './reports';
 import { fileName, programText, sendTrouble } from './send';
 import { Sequence } from './sequence';
+import { PurposeFields, SharedFields } from './shared-fields';
 import { SheetView } from './sheet-view';
+import { RepeatFields, StintFields } from './stint-fields';
 import {
   changeDraft,
   complaints,

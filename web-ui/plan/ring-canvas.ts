@@ -1,7 +1,7 @@
 /** The Evenness ring: the glass from above, with a mark at every azimuth at which the stroke turns round. */
 import { logDrawn } from '../run/draw-log';
+import type { Brush } from './brush';
 import type { Ring } from './forecast';
-import type { Brush } from './sheet-canvas';
 
 export function drawRing(ctx: CanvasRenderingContext2D, ring: Ring, sizePx: number, brush: Brush): void {
   const { ink, ratio } = brush;

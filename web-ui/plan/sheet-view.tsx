@@ -4,9 +4,10 @@ import { peakIndex } from '../../planner/removal/profile-measures';
 import { eachFrame } from '../live/frame';
 import { readInk, sizeCanvas } from '../run/glass-view';
 import { look, standing, unit } from '../settings';
+import type { Brush, SheetScene } from './brush';
 import type { Draft, StintDraft } from './draft';
 import { PinButton } from './pin-button';
-import { type Brush, drawSheet, type SheetScene } from './sheet-canvas';
+import { drawSheet } from './sheet-canvas';
 import {
   depthRange,
   type Grip,
