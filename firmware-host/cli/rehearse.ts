@@ -1,14 +1,16 @@
 /** Runs a program on the virtual stand, with the controller's own code, from switching on to the lap up again. */
 import { randomInt } from 'node:crypto';
 import { compileProgram } from '../../planner/steps/summary';
+import { type PinBoard, readPins } from '../controller/pin-table';
 import { defaultLogbookFile } from '../logbook/database';
 import { Logbook } from '../logbook/logbook';
 import { LogbookRecorder, runIdAt } from '../logbook/recorder';
 import type { Order } from '../run/conductor';
 import { planRun, type RunPlan } from '../run/plan';
 import type { RunReport, RunState } from '../run/types';
-import { VirtualRun } from '../run/virtual-run';
+import { LEFT_STANDING, VirtualRun } from '../run/virtual-run';
 import { RealClock } from '../stand/clock';
+import type { ChipStand } from '../virtual/chip-stand';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
 import { programPage } from './program-words';
 import { progressLine } from './progress';
@@ -23,16 +25,19 @@ const VIRTUAL_HAND_SECONDS = 20;
 
 export const rehearse: Verb = {
   summary: 'Runs a stroke program on the virtual stand; nothing of iron moves.',
-  usage: 'rehearse PROGRAM [--speed fast|real|N] [--shelf FILE] [--stand FILE] [--logbook FILE] [--json]',
+  usage:
+    'rehearse PROGRAM [--speed fast|real|N] [--chip atmega2560|atmega328p] [--shelf FILE] [--stand FILE] [--logbook FILE] [--json]',
   help: [
     ...PROGRAM_HELP,
     '--speed       fast (as fast as this machine can, the default), real, or N times real time',
+    '--chip        on the image that is flashed, on an emulated chip with an emulated stand around it: about as slow as iron',
     '--logbook     where to keep it, marked virtual; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
   ],
-  options: { ...PROGRAM_OPTIONS, speed: { type: 'string' }, logbook: { type: 'string' } },
+  options: { ...PROGRAM_OPTIONS, speed: { type: 'string' }, chip: { type: 'string' }, logbook: { type: 'string' } },
   positionals: [1, 1],
   async run(call: Call): Promise<number> {
     const speed = readSpeed(call.values.speed);
+    const chip = readChip(call.values.chip);
     const { program, programText, stand } = readProgramFiles(call);
     const { summary, complaints } = compileProgram(program, stand);
     const plan = planRun(program, stand);
@@ -56,10 +61,11 @@ export const rehearse: Verb = {
         },
         Date.now,
       );
-      const report = await walk(call, plan, recorder, speed);
+      const report = await walk(call, plan, recorder, speed, chip);
       if (call.json) call.out(`${JSON.stringify(report)}\n`);
       else {
-        const page = { plan, summary, report, where: 'on the virtual stand', logbookFile: logbook.file };
+        const where = `on the virtual stand${chip === null ? '' : `, with an emulated ${chip.chip}`}`;
+        const page = { plan, summary, report, where, logbookFile: logbook.file };
         call.out(`${reportPage(page)}\n${BANNER}\n`);
       }
       return report.state === 'Complete' ? 0 : 2;
@@ -78,15 +84,34 @@ function readSpeed(value: string | boolean | undefined): Speed {
   throw usageComplaint(`--speed is fast, real, or a number above 0 (so many times real time), not "${value}".`);
 }
 
+function readChip(value: string | boolean | undefined): PinBoard | null {
+  if (value === undefined) return null;
+  const boards = readPins();
+  const found = boards.find(({ chip }) => chip.toLowerCase() === value);
+  if (found !== undefined) return found;
+  throw usageComplaint(`--chip is ${boards.map(({ chip }) => chip.toLowerCase()).join(' or ')}, not "${value}".`);
+}
+
+/** The emulator is loaded only when it is asked for. */
+function chipStand({ stand }: RunPlan, { board }: PinBoard): ChipStand {
+  const { ChipStand } = require('../virtual/chip-stand') as typeof import('../virtual/chip-stand');
+  return new ChipStand({ stand, start: LEFT_STANDING, board });
+}
+
 /** From switching on to the end; the hands that a person would lend are virtual too. */
-async function walk(call: Call, plan: RunPlan, recorder: LogbookRecorder, speed: Speed): Promise<RunReport> {
-  const run = await VirtualRun.begin({
-    plan,
-    recorder,
-    newRunId: () => runIdAt(Date.now(), randomInt(0x10000)),
-    bootId: randomInt(1, 0x10000),
-    linkId: randomInt(1, 0x4000),
-  });
+async function walk(
+  call: Call,
+  plan: RunPlan,
+  recorder: LogbookRecorder,
+  speed: Speed,
+  chip: PinBoard | null,
+): Promise<RunReport> {
+  const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
+  const options = { plan, recorder, newRunId, linkId: randomInt(1, 0x4000) };
+  const run =
+    chip === null
+      ? await VirtualRun.begin({ ...options, bootId: randomInt(1, 0x10000) })
+      : await VirtualRun.beginOn(options, chipStand(plan, chip));
   const { conductor } = run;
   const wall = new RealClock();
   const draw = call.terminal ? progressDrawer(call, () => progressLine(plan, conductor.snapshot())) : () => {};

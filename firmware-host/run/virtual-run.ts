@@ -5,6 +5,7 @@
 import type { HostClock } from '../stand/clock';
 import { SegmentLink } from '../stand/segment-link';
 import type { StandingStart } from '../virtual/mechanism';
+import type { SimulatedStand } from '../virtual/simulated-stand';
 import { Simulation } from '../virtual/simulation';
 import { VirtualStand } from '../virtual/virtual-stand';
 import { Conductor, type ConductorOptions } from './conductor';
@@ -13,30 +14,34 @@ import type { RunPlan } from './plan';
 export interface VirtualRunOptions extends Pick<ConductorOptions, 'recorder' | 'newRunId'> {
   interrupted?: Exclude<ConductorOptions['interrupted'], undefined>;
   plan: RunPlan;
-  bootId: number;
   linkId: number;
   start?: StandingStart;
 }
 
 /** Somewhere near its switches, as the last person left it. */
-const LEFT_STANDING: StandingStart = { turntableTurns: 0.97, lapTurns: 0.95, strokeMm: -117, radialMm: 177 };
+export const LEFT_STANDING: StandingStart = { turntableTurns: 0.97, lapTurns: 0.95, strokeMm: -117, radialMm: 177 };
 /** Promises get their turn this often. */
 const SLICE_SECONDS = 0.02;
 const OPEN_SECONDS = 6;
 
-export class VirtualRun {
+export class VirtualRun<S extends SimulatedStand = VirtualStand> {
   private constructor(
     readonly simulation: Simulation,
-    readonly stand: VirtualStand,
+    readonly stand: S,
     private readonly link: SegmentLink,
     readonly conductor: Conductor,
   ) {}
 
-  static async begin(options: VirtualRunOptions): Promise<VirtualRun> {
-    const { plan, bootId, linkId, start = LEFT_STANDING } = options;
+  static begin(options: VirtualRunOptions & { bootId: number }): Promise<VirtualRun> {
+    const { plan, bootId, start = LEFT_STANDING } = options;
+    return VirtualRun.beginOn(options, new VirtualStand({ stand: plan.stand, start, bootId }));
+  }
+
+  /** On a stand that was just switched on. */
+  static async beginOn<S extends SimulatedStand>(options: VirtualRunOptions, stand: S): Promise<VirtualRun<S>> {
+    const { linkId } = options;
     const simulation = new Simulation();
     const { clock } = simulation;
-    const stand = new VirtualStand({ stand: plan.stand, start, bootId });
     simulation.add(stand);
     const { words, virtual } = stand;
     const link = new SegmentLink({ clock, linkId, words, virtual });

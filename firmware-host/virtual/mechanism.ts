@@ -10,11 +10,11 @@ const LAP_TURN = 3;
 /** Steps are cut this fine for marks on what turns: over 20,000 turns the index then errs by less than 0.02 step. */
 const PARTS_PER_STEP = 2 ** 20;
 /** A flag or magnet of two degrees passes the sensor of the index and of the lapTurn reference. */
-const MARK_SHARE_OF_TURN = 2 / 360;
+export const MARK_SHARE_OF_TURN = 2 / 360;
 /** Limit switches stand this far beyond the travel the planner may use. */
-const LIMIT_MARGIN_MM = 2;
+export const LIMIT_MARGIN_MM = 2;
 /** Of the lift's travel the first quarter still has the pitch on the glass. */
-const FREE_SHARE_OF_LIFT = 0.25;
+export const FREE_SHARE_OF_LIFT = 0.25;
 
 function markOf(stepsPerTurn: number, atTurns: number): TurnMark {
   const turn = BigInt(Math.round(stepsPerTurn * PARTS_PER_STEP));

@@ -10,6 +10,7 @@ import { Listeners } from '../stand/listeners';
 import type { StandInputs } from '../stand/stand-link';
 import { eachAxis, fitLift, fitMechanism, type StandingStart, slip, turnsPastMark } from './mechanism';
 import type { Simulated } from './simulation';
+import { StandLine } from './stand-line';
 
 export interface VirtualStandOptions {
   stand: Stand;
@@ -117,6 +118,12 @@ export class VirtualStand implements Simulated {
     slip(this.board, this.options.stand, what, degrees);
   }
 
+  /** A slide moves by so many steps without its motor, as after steps that its motor missed. */
+  push(slide: 'stroke' | 'radial', steps: number): void {
+    const axis = slide === 'stroke' ? 1 : 2;
+    this.board.place(axis, this.board.position(axis) + steps);
+  }
+
   /** A stuck lift stays where it is. */
   stickLift(stuck: boolean): void {
     this.liftStuck = stuck;
@@ -150,40 +157,5 @@ export class VirtualStand implements Simulated {
     this.board.force(this.forcedOn, this.forcedOff);
     this.bootId = (this.bootId + 1) & 0xffff;
     this.board.boot(this.bootId, REBOOT_CAUSES[cause]);
-  }
-}
-
-/** One plugged-in line: what the host holds of the stand. */
-class StandLine implements BytePipe {
-  private open = true;
-  private bytesListener: (bytes: Uint8Array) => void = () => {};
-  private closeListener: (words: string) => void = () => {};
-
-  constructor(private readonly toBoard: (bytes: Uint8Array) => void) {}
-
-  write(bytes: Uint8Array): void {
-    if (this.open) this.toBoard(bytes);
-  }
-
-  onBytes(listener: (bytes: Uint8Array) => void): void {
-    this.bytesListener = listener;
-  }
-
-  onClose(listener: (words: string) => void): void {
-    this.closeListener = listener;
-  }
-
-  async close(): Promise<void> {
-    this.open = false;
-  }
-
-  deliver(bytes: Uint8Array): void {
-    if (this.open) this.bytesListener(bytes);
-  }
-
-  end(words: string): void {
-    if (!this.open) return;
-    this.open = false;
-    this.closeListener(words);
   }
 }

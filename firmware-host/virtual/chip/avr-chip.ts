@@ -146,12 +146,18 @@ export class AvrChip {
 
   /** Whether an output of the pin table is on: driven, and at the level that means on. */
   isOn(signal: string): boolean {
+    return this.output(signal)();
+  }
+
+  /** As `isOn`, for asking often. */
+  output(signal: string): () => boolean {
     const pin = this.board.pins.find((one) => one.signal === signal);
     if (pin?.kind !== 'output') throw new Error(`no output ${signal}`);
+    const { data } = this.cpu;
     const at = pinAddress(pin.port);
-    const driven = (this.cpu.data[at + 1]! >> pin.bit) & 1;
-    const high = (this.cpu.data[at + 2]! >> pin.bit) & 1;
-    return driven === 1 && (high === 1) === (pin.on === 'high');
+    const bit = 1 << pin.bit;
+    const on = pin.on === 'high' ? bit : 0;
+    return () => (data[at + 1]! & bit) !== 0 && (data[at + 2]! & bit) === on;
   }
 
   /** Runs until so many more ticks have ended. */

@@ -1,0 +1,12 @@
+import type { BytePipe } from '../stand/byte-pipe';
+import type { Simulated } from './simulation';
+
+/** A stand without iron: what a run needs of it, beside a time that someone else advances. */
+export interface SimulatedStand extends Simulated {
+  /** What people are told it is. */
+  readonly words: string;
+  readonly virtual: true;
+  /** The line to the host. After `unplug` there is another. */
+  readonly pipe: BytePipe;
+  unplug(): void;
+}
