@@ -162,7 +162,7 @@ class BlendChooser {
     const alone = Float64Array.from(row);
     alone[COLUMN.FROM] = 0;
     alone[COLUMN.TO] = row[COLUMN.TURNS] as number;
-    const peaks = emptyPeaks();
+    const peaks = emptyPeaks(this.stand);
     const steps = strokes * STEPS_PER_STROKE;
     takePeaks(new Walk(alone, [], []), 0, turns, steps, this.turnsPerSecond, maxPaceRate(this.stand), peaks);
     return peaks;

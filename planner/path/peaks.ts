@@ -1,6 +1,5 @@
 /** What a piece of path asks of the axes when it is walked at a steady speed. */
 import type { AxisName, Stand } from '../stand/types';
-import { SMOOTH_STEP_MAX_SLOPE } from './smooth';
 import { type Path, PLACE_SIZE } from './types';
 
 /** Axes in the order of PLACE. */
@@ -8,22 +7,28 @@ export const PLACE_AXES = ['turntable', 'stroke', 'radial', 'lapTurn'] as const 
 
 /** Largest demands on one axis, units (mm or turn) and seconds, and the turns walked where each was found. */
 export interface AxisPeak {
+  /** What the axis can do. */
+  mostAcceleration: number;
   speed: number;
   speedAt: number;
   acceleration: number;
   accelerationAt: number;
+  /** The share of the speed at which every acceleration would be within the axis's own; 1 where it is. */
+  accelerationShare: number;
   min: number;
   minAt: number;
   max: number;
   maxAt: number;
 }
 
-export function emptyPeaks(): AxisPeak[] {
-  return PLACE_AXES.map(() => ({
+export function emptyPeaks(stand: Stand): AxisPeak[] {
+  return PLACE_AXES.map((name) => ({
+    mostAcceleration: stand.axes[name].maxAcceleration,
     speed: 0,
     speedAt: 0,
     acceleration: 0,
     accelerationAt: 0,
+    accelerationShare: 1,
     min: Number.POSITIVE_INFINITY,
     minAt: 0,
     max: Number.NEGATIVE_INFINITY,
@@ -31,9 +36,12 @@ export function emptyPeaks(): AxisPeak[] {
   }));
 }
 
-/** Largest rate at which the chip's own easing changes its pace, 1/s: its ramp is a smooth step of `rampSeconds`. */
+/** Steepest slope of the chip's easing ramp 3x^2 - 2x^3, at x = 1/2 (controller's SPEC, section 2). */
+const EASING_MAX_SLOPE = 1.5;
+
+/** Largest rate at which the chip's own easing changes its pace, 1/s. */
 export function maxPaceRate(stand: Stand): number {
-  return SMOOTH_STEP_MAX_SLOPE / stand.rampSeconds;
+  return EASING_MAX_SLOPE / stand.rampSeconds;
 }
 
 /** Places looked at in one stroke. Between them a sinusoid's peak can hide 0.01 % of its height, one of twice its rate 0.04 %. */
@@ -64,12 +72,25 @@ export function takePeak(
     const position = place[axis] as number;
     const slope = Math.abs(motion[axis] as number);
     const v = slope * speed;
-    const a = Math.abs(motion[PLACE_SIZE + axis] as number) * speed * speed + slope * speedRate + v * paceRate;
+    const bend = Math.abs(motion[PLACE_SIZE + axis] as number) * speed * speed;
+    const ramp = slope * speedRate + v * paceRate;
+    const a = bend + ramp;
     if (v > peak.speed) [peak.speed, peak.speedAt] = [v, u];
     if (a > peak.acceleration) [peak.acceleration, peak.accelerationAt] = [a, u];
+    if (a > peak.mostAcceleration) {
+      peak.accelerationShare = Math.min(peak.accelerationShare, shareFor(bend, ramp, peak.mostAcceleration));
+    }
     if (position < peak.min) [peak.min, peak.minAt] = [position, u];
     if (position > peak.max) [peak.max, peak.maxAt] = [position, u];
   }
+}
+
+/**
+ * The share f of the speed that makes an acceleration `most`: its part from the path goes with f^2, what ramps and easing add with f, so
+ * f^2 bend + f ramp = most (the root in the form that stays exact as bend goes to 0).
+ */
+function shareFor(bend: number, ramp: number, most: number): number {
+  return (2 * most) / (ramp + Math.sqrt(ramp * ramp + 4 * bend * most));
 }
 
 /** Takes the demands of a piece of path walked at a steady speed. The end of the piece counts to it, not to what follows. */

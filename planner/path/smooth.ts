@@ -5,7 +5,7 @@ export function smoothStep(s: number): number {
   return s <= 0 ? 0 : s >= 1 ? 1 : s * s * s * (10 + s * (6 * s - 15));
 }
 
-/** d/ds of `smoothStep`; its largest value is 1.875, at s = 1/2. */
+/** d/ds of `smoothStep`; 1.875 at most, at s = 1/2. */
 export function smoothStepSlope(s: number): number {
   return s <= 0 || s >= 1 ? 0 : 30 * s * s * (1 - s) * (1 - s);
 }
@@ -14,8 +14,6 @@ export function smoothStepSlope(s: number): number {
 export function smoothStepBend(s: number): number {
   return s <= 0 || s >= 1 ? 0 : 60 * s * (1 - s) * (1 - 2 * s);
 }
-
-export const SMOOTH_STEP_MAX_SLOPE = 1.875;
 
 /**
  * Rate blend p(s) = s (1 - s)^3 (1 + 3 s): value 0, slope 1, bend 0 at s = 0, all three 0 at s = 1 (quintic Hermite). Added to an

@@ -19,22 +19,26 @@ import {
 import type { Path, PathStint } from '../path/types';
 import type { Program } from '../program/types';
 import type { Stand } from '../stand/types';
-import { brokenLimits } from './complaints';
+import { type BrokenLimit, brokenLimits, limitComplaint, slowest } from './complaints';
 import type { RestToRest } from './law';
 import type { LimitComplaint } from './types';
 
-/** One complaint for each axis, limit and line that is broken, where the need is largest. */
+/**
+ * One complaint for each axis, limit and line that is broken, where the need is largest. What would fit is the same in all
+ * complaints of a line, so that whoever follows one is not met by the next.
+ */
 export function checkLimits(path: Path, program: Program, stand: Stand, law: RestToRest): LimitComplaint[] {
-  const complaints = new Map<string, LimitComplaint>();
+  const broken = new Map<string, BrokenLimit>();
   const known = new Set<string>();
   const paceRate = maxPaceRate(stand);
   const cruise = law.cruiseTurnsPerSecond;
   const judge = (part: PathStint, peaks: AxisPeak[]): void => {
     PLACE_AXES.forEach((name, axis) => {
-      for (const complaint of brokenLimits(name, peaks[axis] as AxisPeak, part, program, stand)) {
-        const key = `${complaint.axis} ${complaint.what} ${complaint.line}`;
-        const worse = complaints.get(key);
-        if (!worse || excess(complaint) > excess(worse)) complaints.set(key, complaint);
+      for (const found of brokenLimits(name, peaks[axis] as AxisPeak, part, program, stand)) {
+        const key = `${found.axis} ${found.what} ${found.line}`;
+        const before = broken.get(key);
+        const worse = before && excess(before) >= excess(found) ? before : found;
+        broken.set(key, before ? { ...worse, fits: slowest(found.fits, before.fits) } : found);
       }
     });
   };
@@ -43,7 +47,7 @@ export function checkLimits(path: Path, program: Program, stand: Stand, law: Res
     const key = stintKey(path.stints[index - 1], part);
     if (known.has(key)) return;
     known.add(key);
-    const peaks = emptyPeaks();
+    const peaks = emptyPeaks(stand);
     for (const [from, to] of pieces(part)) {
       takePeaks(path, from, to, STEPS_PER_STROKE, cruise, paceRate, peaks);
     }
@@ -56,14 +60,23 @@ export function checkLimits(path: Path, program: Program, stand: Stand, law: Res
     const part = path.stints[index] as PathStint;
     const strokes = (law.turnsAt(toSeconds) - law.turnsAt(fromSeconds)) * part.geared.strokesPerTurn;
     const steps = STEPS_PER_STROKE * Math.ceil(strokes);
-    const peaks = emptyPeaks();
+    const peaks = emptyPeaks(stand);
     for (let i = 0; i <= steps; i++) {
       const seconds = fromSeconds + ((toSeconds - fromSeconds) * i) / steps;
       takePeak(path, law.turnsAt(seconds), law.speedAt(seconds), law.speedRateAt(seconds), paceRate, peaks);
     }
     judge(part, peaks);
   }
-  return [...complaints.values()].sort((a, b) => a.turns - b.turns);
+  const all = [...broken.values()].sort((a, b) => a.turns - b.turns);
+  return all.map((one) => limitComplaint({ ...one, fits: slowestOf(one, all) }, stand));
+}
+
+/** A stroke rate belongs to its line, the turntable's speed to the whole program. */
+function slowestOf(one: BrokenLimit, all: readonly BrokenLimit[]): BrokenLimit['fits'] {
+  let fits = one.fits;
+  const forAll = fits !== null && 'turntableRpm' in fits;
+  for (const other of all) if (forAll || other.line === one.line) fits = slowest(fits, other.fits);
+  return fits;
 }
 
 /** Strokes that stand for the whole stint: those of the blend, then the first of each kind after it. */
@@ -112,6 +125,6 @@ function stintKey(before: PathStint | undefined, part: PathStint): string {
   ]);
 }
 
-function excess({ needed, allowed }: LimitComplaint): number {
+function excess({ needed, allowed }: BrokenLimit): number {
   return Math.abs(needed - allowed);
 }

@@ -26,7 +26,7 @@ function largest(path: Path, quantity: number, from: number, to: number): { spee
     const motion = derived(path, from + ((to - from) * i) / 20_000);
     const v = Math.abs(motion[quantity]!) * TURNS_PER_SECOND;
     speed = Math.max(speed, v);
-    acceleration = Math.max(acceleration, Math.abs(motion[4 + quantity]!) * TURNS_PER_SECOND ** 2 + v * (1.875 / 0.5));
+    acceleration = Math.max(acceleration, Math.abs(motion[4 + quantity]!) * TURNS_PER_SECOND ** 2 + v * (1.5 / 0.5));
   }
   return { speed, acceleration };
 }
@@ -61,12 +61,12 @@ describe('blends', () => {
   });
 
   it('keep the share of acceleration that easing needs', () => {
-    const axes = { ...demoStand.axes, radial: { ...demoStand.axes.radial, maxAcceleration: 320 } };
+    const axes = { ...demoStand.axes, radial: { ...demoStand.axes.radial, maxAcceleration: 270 } };
     const path = pathOf([{ settingMm: 130 }, { settingMm: 80 }], { ...demoStand, axes });
     const { blendStrokes, fromTurns, geared } = path.stints[1]!;
     expect(blendStrokes).toBeGreaterThan(1);
     const end = fromTurns + blendStrokes / geared.strokesPerTurn;
-    expect(largest(path, 2, fromTurns, end).acceleration).toBeLessThanOrEqual(320);
+    expect(largest(path, 2, fromTurns, end).acceleration).toBeLessThanOrEqual(270);
   });
 
   it('are not lengthened for what a pattern asks by itself', () => {

@@ -99,9 +99,37 @@ describe('a broken limit', () => {
     expect(slower).toBeLessThan(1);
     const walk = planTime(path, { ...asked, turntableRpm: 2.5 * slower }, stand);
     expect(walk.complaints.filter((c) => c.axis === axis && c.what === what)).toEqual([]);
-    // And not much slower than it must be: at the square of that (accelerations go with the square) it is the limit at last.
-    const quick = planTime(path, { ...asked, turntableRpm: 2.5 * Math.sqrt(slower) * 1.01 }, stand);
+    // And no slower than it must be, beside the room for the gearing's tolerance.
+    const exact = 'turntableRpm' in fits ? slower : slower * 1.1;
+    const quick = planTime(path, { ...asked, turntableRpm: 2.5 * exact * 1.02 }, stand);
     expect(quick.complaints.some((c) => c.axis === axis && c.what === what)).toBe(true);
+  });
+
+  it('a rate that is told can be written: the gearing finds strokes near it that fit, whatever else the line breaks', () => {
+    for (const strokesPerMinute of [66, 70, 80, 100, 200, 600]) {
+      const asked = program([{ ...pattern, strokesPerMinute }]);
+      const stand = standWith('stroke', { maxAcceleration: 1500 });
+      const { complaints } = planProgram(asked, stand);
+      expect(complaints.length).toBeGreaterThan(0);
+      const told = complaints.map(({ fits }) => (fits as { strokesPerMinute: number }).strokesPerMinute);
+      expect(new Set(told).size).toBe(1);
+      const again = planProgram(program([{ ...pattern, strokesPerMinute: told[0]! }]), stand);
+      expect(again.complaints, `${strokesPerMinute} a minute, told ${told[0]}`).toEqual([]);
+    }
+  });
+
+  it('is told in figures a person reads: four digits, no powers of ten, the turntable also in rpm', () => {
+    const { complaints } = planProgram(
+      program([{ ...pattern, strokesPerMinute: 600 }], { turntableRpm: 8 }),
+      demoStand,
+    );
+    expect(find(complaints, 'turntable', 'speed').message).toContain(
+      '0.1333 turn/s (8 rpm), the stand allows 0.08333 turn/s (5 rpm)',
+    );
+    expect(find(complaints, 'stroke', 'acceleration').message).toMatch(
+      / of 1\d{5} mm\/s2, the stand allows 3000 mm\/s2/,
+    );
+    for (const { message } of complaints) expect(message).not.toMatch(/\de[+-]|\d\.\d{6}/);
   });
 
   it('speed: the need is the peak of the motion', () => {
@@ -157,8 +185,9 @@ describe("the share of acceleration reserved for the chip's easing", () => {
       const { path, law } = planProgram(asked, demoStand);
       const index = ['turntable', 'stroke', 'radial', 'lapTurn'].indexOf(axis);
       const motion = new Float64Array(8);
-      const smooth = (s: number): number => (s <= 0 ? 0 : s >= 1 ? 1 : s ** 3 * (10 - 15 * s + 6 * s * s));
-      const slope = (s: number): number => (s <= 0 || s >= 1 ? 0 : 30 * s * s * (1 - s) ** 2);
+      // The chip's ramp by the controller's SPEC.
+      const smooth = (s: number): number => (s <= 0 ? 0 : s >= 1 ? 1 : s * s * (3 - 2 * s));
+      const slope = (s: number): number => (s <= 0 || s >= 1 ? 0 : 6 * s * (1 - s));
       let worst = 0;
       // tau: time of the law; the pace p = d tau / dt falls from 1 to 0 in 0.5 s of real time, or rises so.
       for (let begin = 0; begin < law!.durationSeconds - 0.5; begin += 0.0371) {
