@@ -13,6 +13,15 @@ function positive<K extends Kind>(kind: K, most: number, example: string): Field
   return quantity(kind, { above: 0, most, why: 'Check the number and its unit.' }, example);
 }
 
+/** A time that the controller is told at the start; beyond these limits it would refuse the link (its SPEC, `open`). */
+function told(leastSeconds: number, mostSeconds: number, example: string): Field<number> {
+  return quantity(
+    'duration',
+    { least: leastSeconds, most: mostSeconds, why: 'The controller takes no other.' },
+    example,
+  );
+}
+
 const slideEntries = {
   steps: must(positive('stepsPerMm', 1e5, '40 /mm'), 'steps in a length, e.g. 40 /mm; need not be whole'),
   maxSpeed: must(positive('slideSpeed', 1e4, '400 mm/s'), 'largest speed, e.g. 400 mm/s'),
@@ -56,7 +65,7 @@ const axesGroup = group('the axes', {
 
 const liftGroup = group('the lift', {
   travel: must(positive('duration', 60, '0.8 s'), 'how long it takes up or down, e.g. 0.8 s'),
-  timeout: must(positive('duration', 120, '3 s'), 'after which time it counts as stuck, e.g. 3 s'),
+  timeout: must(told(0.1, 60, '3 s'), 'after which time it counts as stuck, e.g. 3 s'),
 });
 
 const standGroup = group('a stand', {
@@ -65,16 +74,13 @@ const standGroup = group('a stand', {
   virtual: must(yesOrNo, 'true when no iron moves, false for a real stand'),
   commissioned: may(yesOrNo, 'true once a person has put it through its commissioning; a real run is refused before'),
   tick: must(positive('frequency', 1e6, '40 kHz'), 'path ticks of the controller, e.g. 40 kHz'),
-  ramp: must(positive('duration', 10, '0.5 s'), 'time from full pace to rest, e.g. 0.5 s'),
+  ramp: must(told(0.05, 1.5, '0.5 s'), 'time from full pace to rest, e.g. 0.5 s'),
   lift: must(liftGroup, 'the lift: travel and timeout'),
   indexTolerance: must(
     quantity('angle', { above: 0, most: 90, why: 'Beyond it the walk is eased.' }, '0.5 deg'),
     'how far the index may be from where it is expected, e.g. 0.5 deg',
   ),
-  hostSilent: must(
-    positive('duration', 60, '500 ms'),
-    'after how long a silence of the host the walk is eased, e.g. 500 ms',
-  ),
+  hostSilent: must(told(0.05, 60, '500 ms'), 'after how long a silence of the host the walk is eased, e.g. 500 ms'),
   axes: must(axesGroup, 'the axes: turntable, stroke, radial, lapTurn'),
 });
 

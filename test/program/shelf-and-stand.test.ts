@@ -122,6 +122,9 @@ describe('complaints about a stand', () => {
     ['travel the wrong way round', stand('to: 120 mm', 'to: ¦-120 mm'), /larger than "from"/],
     ['a turntable in mm', stand('144640.5 /turn', '¦144640.5 /mm'), /steps in a length/],
     ['a lift stuck on its way', stand('{ travel: 0.8 s', '¦{ travel: 3.8 s'), /before it arrives/],
+    ['a ramp longer than the controller has', stand('ramp: 0.5 s', 'ramp: ¦2 s'), /at least 0.05 s and at most 1.5 s/],
+    ['a silence too short to tell', stand('hostSilent: 500 ms', 'hostSilent: ¦20 ms'), /at least 0.05 s/],
+    ['a lift given more time than can be told', stand('timeout: 3 s', 'timeout: ¦90 s'), /at most 60 s/],
     ['yes instead of true', stand('virtual: true', 'virtual: ¦yes'), /true or false/],
     ['a mistyped axis', stand('  turntable:', '  ¦¦turntabel:'), /"turntable" is missing|Did you mean "turntable"/],
   ])('%s', (_, textWithMarks, message) => {
