@@ -81,6 +81,15 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
   let host = await walkable.begin(tell);
   let stopListening = host.onChange(changed);
 
+  async function begin(wanted: Walkable): Promise<Answer> {
+    try {
+      host = await wanted.begin(tell);
+      return { ok: true };
+    } catch (error) {
+      return { ok: false, words: `"${wanted.plan.program.title}" cannot be begun: ${(error as Error).message}` };
+    }
+  }
+
   async function load(find: () => Walkable | string): Promise<Answer> {
     if (!MAY_LOAD.test(host.snapshot().state))
       return {
@@ -92,10 +101,15 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
     if (typeof found === 'string') return { ok: false, words: found };
     stopListening();
     await host.close();
-    walkable = found;
-    loaded = loadedOf(found);
-    host = await walkable.begin(tell);
+    const took = await begin(found);
+    // One stand, one run control: the one before is closed first, and begun anew where the new one cannot be.
+    if (!took.ok) await begin(walkable);
+    else {
+      walkable = found;
+      loaded = loadedOf(found);
+    }
     stopListening = host.onChange(changed);
+    if (!took.ok) return took;
     tell('plain', null, `Loaded "${found.plan.program.title}".`);
     return { ok: true };
   }

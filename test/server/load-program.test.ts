@@ -105,4 +105,29 @@ describe('the desk', () => {
       expect(await desk.ask({ ask: 'loadProgram', text: 'x' })).toMatchObject({ ok: false });
     },
   );
+
+  it('goes on with the program before where the new one cannot be begun', async () => {
+    const again = new FakeHost('Idle');
+    let begun = 0;
+    const first: Walkable = {
+      ...walkable('First', again),
+      begin: () => Promise.resolve(begun++ === 0 ? new FakeHost('Idle') : again),
+    };
+    const desk = await openRunDesk({
+      first,
+      find: () => 'none here',
+      read: () => ({
+        ...walkable('Second', again),
+        begin: () => Promise.reject(new Error('the stand does not answer')),
+      }),
+      speedFactor: 1,
+      nowMs: () => 0,
+      cautions: { names: () => [], acknowledge: () => {} },
+    });
+    const answer = await desk.ask({ ask: 'loadProgram', text: 'a program' });
+    expect(answer).toEqual({ ok: false, words: '"Second" cannot be begun: the stand does not answer' });
+    expect(begun).toBe(2);
+    expect(desk.view().loaded?.program.title).toBe('First');
+    expect(await desk.ask({ ask: 'stop' })).toEqual({ ok: true });
+  });
 });
