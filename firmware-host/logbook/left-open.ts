@@ -19,11 +19,15 @@ export function processAlive(id: number): boolean {
   }
 }
 
-/** Runs that never came to an end, newest first, each with where it stood. */
-export function runsLeftOpen(logbook: Logbook, alive: (process: number) => boolean = processAlive): LeftOpen[] {
+/** Runs that never came to an end, newest first, each with where it stood; those of process `own` are not left, but at work. */
+export function runsLeftOpen(
+  logbook: Logbook,
+  alive: (process: number) => boolean = processAlive,
+  own: number = process.pid,
+): LeftOpen[] {
   return logbook
     .openRuns()
-    .filter((run) => run.process !== process.pid)
+    .filter((run) => run.process !== own)
     .map((run) => {
       const seen = logbook.lastCheckpoint(run.id);
       const stillRunning = alive(run.process);
@@ -36,8 +40,9 @@ export function interruptedRun(
   logbook: Logbook,
   program: { text: string; virtual: boolean },
   alive: (process: number) => boolean = processAlive,
+  own: number = process.pid,
 ): { runId: string; turnsWalked: number } | null {
-  for (const { run, seen, stillRunning } of runsLeftOpen(logbook, alive)) {
+  for (const { run, seen, stillRunning } of runsLeftOpen(logbook, alive, own)) {
     if (stillRunning || seen === null || run.virtual !== program.virtual || run.programText !== program.text) continue;
     const onTheWay = seen.turnsWalked > 0 && seen.turnsWalked < run.plannedTurns;
     if (onTheWay) return { runId: run.id, turnsWalked: seen.turnsWalked };

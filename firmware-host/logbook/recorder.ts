@@ -12,9 +12,16 @@ export type RunDescription = Omit<NewRun, 'id' | 'startedMs'>;
  */
 const SHARED_COMMIT_MS = 200;
 
+type Row = () => void;
+
+/**
+ * Rows go into the logbook in the order they came. One that cannot be written is kept, with all that follow, and tried again with
+ * the next: a disc that was full for a while costs nothing. The call that fails throws all the same, so that somebody hears of it.
+ */
 export class LogbookRecorder implements RunRecorder {
   private waiting: Checkpoint[] = [];
   private committedMs = Number.NEGATIVE_INFINITY;
+  private readonly unwritten: Row[] = [];
 
   constructor(
     private readonly logbook: Logbook,
@@ -24,9 +31,13 @@ export class LogbookRecorder implements RunRecorder {
   ) {}
 
   begin(runId: string): void {
-    giveUpLeftOpen(this.logbook, this.description.virtual, runId);
-    if (this.logbook.run(runId) !== null) this.logbook.reopenRun(runId);
-    else this.logbook.beginRun({ ...this.description, id: runId, startedMs: this.nowMs() });
+    const { logbook, description } = this;
+    const startedMs = this.nowMs();
+    this.write(() => {
+      giveUpLeftOpen(logbook, description.virtual, runId);
+      if (logbook.run(runId) !== null) logbook.reopenRun(runId);
+      else logbook.beginRun({ ...description, id: runId, startedMs });
+    });
   }
 
   checkpoint(runId: string, seen: Omit<Checkpoint, 'atMs'>): void {
@@ -37,19 +48,29 @@ export class LogbookRecorder implements RunRecorder {
 
   event(runId: string | null, kind: EventKind, turnsWalked: number | null, words: string): void {
     const { virtual } = this.description;
-    this.logbook.event({ run: runId, virtual, atMs: this.nowMs(), turnsWalked, kind, words });
+    const atMs = this.nowMs();
+    this.write(() => this.logbook.event({ run: runId, virtual, atMs, turnsWalked, kind, words }));
   }
 
   end(runId: string, report: RunReport): void {
     const atMs = this.nowMs();
     this.commit(runId, atMs);
-    this.logbook.endRun(runId, atMs, report);
+    this.write(() => this.logbook.endRun(runId, atMs, report));
   }
 
   private commit(runId: string, atMs: number): void {
-    if (this.waiting.length > 0) this.logbook.checkpoint(runId, ...this.waiting);
+    const places = this.waiting;
     this.waiting = [];
     this.committedMs = atMs;
+    if (places.length > 0) this.write(() => this.logbook.checkpoint(runId, ...places));
+  }
+
+  private write(row: Row): void {
+    this.unwritten.push(row);
+    while (this.unwritten.length > 0) {
+      this.unwritten[0]!();
+      this.unwritten.shift();
+    }
   }
 }
 

@@ -8,8 +8,8 @@ import type { OpenOptions, StandIdentity, StandLink, StandStatus } from '../stan
 import { ENABLE_DELAY_MS, Hands } from './hands';
 import type { RunPlan } from './plan';
 import { type Procedure, ProcedureRunner } from './procedure';
-import type { RunRecorder } from './recorder';
-import { type Effect, initialModel, modelWords, type RunEvent, type RunModel, reduce } from './reducer';
+import { carefulRecorder, type RunRecorder } from './recorder';
+import { type Effect, entryEffects, initialModel, modelWords, type RunEvent, type RunModel, reduce } from './reducer';
 import { RunBook } from './run-book';
 import { axisCounts, type RunSnapshot, snapshotOf } from './snapshot';
 import type { RunReport, RunState } from './types';
@@ -31,6 +31,11 @@ export type Order = RunEvent & { kind: 'command' };
 
 const BEAT_SECONDS = 0.05;
 const REOPEN_SECONDS = 1;
+/** Beyond the stand's silence and ramp, for the heartbeat before and the last tail of the ramp. */
+const ALONE_SPARE_SECONDS = 0.3;
+/** Standing still for longer than this while it should walk is no matter of a report that is late. */
+const STILL_SECONDS = 0.3;
+const ANOTHER_HOST = 'another program that opened the line to the stand; where the axes are is no longer known';
 const ENDED: ReadonlySet<RunState> = new Set<RunState>(['Stopped', 'Aborted', 'Complete']);
 
 export class Conductor {
@@ -43,6 +48,9 @@ export class Conductor {
   private readonly told: { stop: string | null; silent: boolean; restTurns: number };
   private readonly book: RunBook;
   private cancelBeat: () => void = () => {};
+  private cancelAlone: () => void = () => {};
+  /** Stand's clock when it was first seen at rest though it should walk. */
+  private stillSince: number | null = null;
   private closed = false;
 
   private constructor(
@@ -54,7 +62,8 @@ export class Conductor {
     this.hands = new Hands(link, plan.stand, identity.fewInputs);
     this.walker = new Walker(this.hands, plan);
     this.runner = new ProcedureRunner(() => clock.now());
-    this.book = new RunBook(options.recorder, clock, this.walker, options.newRunId, interrupted?.runId ?? null);
+    const recorder = carefulRecorder(options.recorder, (words) => this.notKept(words));
+    this.book = new RunBook(recorder, clock, this.walker, options.newRunId, interrupted?.runId ?? null);
     if (interrupted) this.walker.standAt(interrupted.turnsWalked);
     const restarted = status.positionLost ? identity.bootCause : null;
     this.model = initialModel({ latchedStop: status.latchedStop, restarted });
@@ -130,6 +139,7 @@ export class Conductor {
   async close(): Promise<void> {
     this.closed = true;
     this.cancelBeat();
+    this.cancelAlone();
     this.runner.cancel();
     for (const off of this.offs) off();
     await this.options.link.close();
@@ -141,7 +151,10 @@ export class Conductor {
     if (refused !== null) return refused;
     this.model = model;
     if (model.state !== before.state) this.enter(before.state, effects);
-    else for (const effect of effects) this.atOnce(effect);
+    else {
+      for (const effect of effects) this.atOnce(effect);
+      if (model.cause !== before.cause) this.book.note('stop', modelWords(model));
+    }
     if (model !== before) this.changes.tell(this.snapshot());
     return null;
   }
@@ -156,13 +169,41 @@ export class Conductor {
     book.note(state === 'Aborting' ? 'stop' : 'plain', modelWords(model));
     book.entered(from, state, this.status);
     if (ENDED.has(state)) book.end(this.result());
+    this.stillSince = null;
     if (state === 'Execute' || effects.length === 0) runner.cancel();
-    if (state === 'Aborting' && model.linkLost) this.dispatch({ kind: 'done' });
-    else if (effects.length > 0 || /ing$/.test(state))
-      runner.start(this.script(effects), this.status, {
-        done: () => this.dispatch({ kind: 'done' }),
-        trouble: (words) => this.trouble(words),
-      });
+    if (state === 'Aborting' && model.linkLost) this.letItEaseAlone();
+    else if (effects.length > 0 || /ing$/.test(state)) this.carryOut(effects);
+  }
+
+  /** Nobody hears the stand: by itself it has come to rest and lifted the lap when it has missed the host for long enough. */
+  private letItEaseAlone(): void {
+    const { clock, plan } = this.options;
+    const { hostSilentMs, rampSeconds, lift } = plan.stand;
+    const seconds = hostSilentMs / 1000 + rampSeconds + lift.travelSeconds + ALONE_SPARE_SECONDS;
+    this.runner.cancel();
+    this.cancelAlone();
+    this.cancelAlone = clock.after(seconds, () => {
+      if (this.model.state === 'Aborting' && this.model.linkLost) this.dispatch({ kind: 'done' });
+    });
+  }
+
+  private notKept(words: string): void {
+    // Not at once: a row is often written in the middle of a change.
+    queueMicrotask(() => {
+      if (!this.closed) this.dispatch({ kind: 'notKept', words });
+    });
+  }
+
+  private enterAgain(): void {
+    this.cancelAlone();
+    this.carryOut(entryEffects(this.model));
+  }
+
+  private carryOut(effects: readonly Effect[]): void {
+    this.runner.start(this.script(effects), this.status, {
+      done: () => this.dispatch({ kind: 'done' }),
+      trouble: (words) => this.trouble(words),
+    });
   }
 
   private *script(effects: readonly Effect[]): Procedure {
@@ -220,6 +261,17 @@ export class Conductor {
     this.book.keepPlaceIfDue(this.model.state, this.status);
     if (walker.reached === 'end') this.dispatch({ kind: 'endReached' });
     else if (walker.reached === 'turn') this.dispatch({ kind: 'turnEndReached' });
+    else this.watchStanding();
+  }
+
+  /** Standing still without a reason that the path or a person gave. */
+  private watchStanding(): void {
+    const { atRest, atPlannedRest, clockSeconds } = this.status;
+    if (!atRest || atPlannedRest) this.stillSince = null;
+    else {
+      this.stillSince = Math.min(this.stillSince ?? clockSeconds, clockSeconds);
+      if (clockSeconds - this.stillSince >= STILL_SECONDS) this.dispatch({ kind: 'stoodStill' });
+    }
   }
 
   private lost(words: string): void {
@@ -227,7 +279,7 @@ export class Conductor {
     // A port that is gone also falls silent: it is being opened anew already.
     if (this.model.linkLost) return;
     this.dispatch({ kind: 'linkLost' });
-    if (this.model.state === 'Aborting') this.dispatch({ kind: 'done' });
+    if (this.model.state === 'Aborting') this.letItEaseAlone();
     void this.reopen();
   }
 
@@ -239,9 +291,12 @@ export class Conductor {
       if (this.closed) return;
       const sameBoot = identity.bootId === this.identity.bootId;
       this.identity = identity;
-      walker.settle(sameBoot ? identity.before : null);
+      const placeLost = walker.settle(sameBoot ? identity.before : null);
       this.dispatch({ kind: 'linkBack' });
       if (!sameBoot) this.dispatch({ kind: 'restarted', cause: identity.bootCause });
+      else if (placeLost) this.dispatch({ kind: 'trouble', words: ANOTHER_HOST });
+      // What it was stopping for when the line went is now seen through.
+      if (this.model.state === 'Aborting') this.enterAgain();
     } catch {
       if (!this.closed) options.clock.after(REOPEN_SECONDS, () => void this.reopen());
     }
@@ -250,7 +305,8 @@ export class Conductor {
   private beat(): void {
     this.cancelBeat = this.options.clock.after(BEAT_SECONDS, () => this.beat());
     this.options.link.alive();
-    this.walker.feed();
+    // What is queued now belongs to a link that is gone.
+    if (!this.model.linkLost) this.walker.feed();
   }
 }
 

@@ -25,7 +25,8 @@ export class Hands {
     let since: number | null = null;
     const { seek } = yield* until(
       (status) => {
-        since ??= status.clockSeconds;
+        // A controller that restarted meanwhile counts from 0 again.
+        since = Math.min(since ?? status.clockSeconds, status.clockSeconds);
         return atRest(status) && status.clockSeconds - since >= SETTLED_SECONDS;
       },
       this.stand.rampSeconds + 3,

@@ -10,6 +10,8 @@ import { SEGMENT_BYTES } from '../../planner/steps/segment';
 const TURNTABLE = 0;
 /** Sampling at two ticks, rounding of step and place: less than this many steps is no slip. */
 const NOISE_STEPS = 4;
+/** An edge further off than this many tolerances is none of the index: no table slips so far in a turn, but a sensor can be disturbed. */
+const STRAY_TOLERANCES = 20;
 /** A walk that starts at the index may see it once more, or not, within this share of a turn. */
 const START_TURNS = 0.02;
 
@@ -56,6 +58,8 @@ export class IndexWatch {
     const whole = Math.round(turns);
     const late = Math.round(edgeSteps - whole * this.stepsPerTurn);
     if (edges > 1) return `the index came ${edges} times at once`;
+    if (Math.abs(late) > STRAY_TOLERANCES * this.toleranceTurns * this.stepsPerTurn)
+      return `the index came where none belongs, ${degrees(turns - Math.floor(turns))} after turn ${Math.floor(turns)}`;
     // A person has been told of this one; now it is known by how much.
     const told = whole === this.missed;
     if (whole < this.nextTurn && !told)

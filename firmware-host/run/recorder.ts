@@ -11,3 +11,24 @@ export interface RunRecorder {
   /** It came to rest for good or until somebody goes on with it. */
   end(runId: string, report: RunReport): void;
 }
+
+/** A recorder whose failures end nothing: each is told in words, and the walk's own rules say what becomes of it. */
+export function carefulRecorder(recorder: RunRecorder, failed: (words: string) => void): RunRecorder {
+  const careful =
+    <Args extends unknown[]>(write: (...args: Args) => void) =>
+    (...args: Args): void => {
+      try {
+        write(...args);
+      } catch (error) {
+        failed((error as Error).message);
+      }
+    };
+  return {
+    begin: careful((runId: string, atTurns: number) => recorder.begin(runId, atTurns)),
+    checkpoint: careful((runId: string, seen: Omit<Checkpoint, 'atMs'>) => recorder.checkpoint(runId, seen)),
+    event: careful((runId: string | null, kind: EventKind, turns: number | null, words: string) =>
+      recorder.event(runId, kind, turns, words),
+    ),
+    end: careful((runId: string, report: RunReport) => recorder.end(runId, report)),
+  };
+}

@@ -26,6 +26,10 @@ export type RunEvent =
   | { kind: 'restarted'; cause: BootCause }
   /** The controller heard nothing new from the host and eased by itself. */
   | { kind: 'hostSilent' }
+  /** It has come to rest though it was to walk: something else on the line made it ease. */
+  | { kind: 'stoodStill' }
+  /** A row could not be written: where a run stands would be lost with this process. */
+  | { kind: 'notKept'; words: string }
   | { kind: 'linkLost' }
   | { kind: 'linkBack' }
   /** The walk stands still at a rest that the path plans. `words` say what a person does there. */
@@ -95,7 +99,7 @@ export function initialModel(found: { latchedStop: StopCause | null; restarted: 
 }
 
 /** What each acting state does on entry. States missing here do nothing. */
-function entryEffects(model: RunModel): readonly Effect[] {
+export function entryEffects(model: RunModel): readonly Effect[] {
   switch (model.state) {
     case 'Clearing':
       return ['clearLatch', 'flush'];
@@ -141,6 +145,12 @@ function enter(model: RunModel, trigger: Trigger, changes: Partial<RunModel> = {
 /** Waits now, or before anything moves again. */
 function waitFor(model: RunModel, wait: { cause: string; advice: string }): Reduced {
   return model.state === 'Execute' ? enter(model, 'suspend', wait) : unchanged({ ...model, waitAhead: wait });
+}
+
+/** Stops for a cause that the controller tells. Where so far only the line was known to be gone, that is why, and it is said. */
+function stop(model: RunModel, why: { cause: string; advice: string }): Reduced {
+  if (/^Abort/.test(model.state) && model.cause === LINE_GONE.cause) return unchanged({ ...model, ...why });
+  return enter(model, 'abort', { ...NOTHING_LEFT, ...why });
 }
 
 const NOTHING_LEFT = { cause: null, advice: null, endingAtTurn: false, waitAhead: null } as const;
@@ -194,10 +204,9 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
       // The path, not a list of effects, ends Execute.
       return model.state === 'Execute' ? unchanged(model) : enter(model, 'stateComplete');
     case 'latchedStop':
-      return enter(model, 'abort', { ...NOTHING_LEFT, ...stopCause(event.cause) });
+      return stop(model, stopCause(event.cause));
     case 'restarted':
-      return enter(model, 'abort', {
-        ...NOTHING_LEFT,
+      return stop(model, {
         cause: BOOT_CAUSE_WORDS[event.cause],
         advice: 'The controller no longer knows where the axes are; they are found again at the start.',
       });
@@ -208,6 +217,18 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
       return enter(model, 'suspend', {
         cause: 'a person: this computer was silent for too long',
         advice: 'The stand eased and lifted the lap by itself. Going on starts at the same place.',
+      });
+    case 'stoodStill':
+      return waitFor(model, {
+        cause: 'a person: the stand came to rest without being asked',
+        advice: 'Look which other program uses the line to the controller. Going on starts at the same place.',
+      });
+    case 'notKept':
+      // What waits already moves nothing; it is told again with the first row that fails when it goes on.
+      if (/^Suspend/.test(model.state)) return unchanged(model);
+      return waitFor(model, {
+        cause: `the logbook, which cannot be written (${event.words})`,
+        advice: 'Make room on the disc. Without the logbook a crash would lose the place; rows so far are kept in memory.',
       });
     case 'linkLost': {
       const lost = { ...model, linkLost: true };

@@ -162,21 +162,25 @@ export class Walker {
     feeder?.restAtTurnEnd((toTurns) => plan.lawOf(feeder.fromTurns, toTurns));
   }
 
-  /** The queue is gone (dropped by the host or a new link); the walk stood at this place of it, or where it was last seen. */
-  settle(place: StreamPlace | null): void {
+  /**
+   * The queue is gone (dropped by the host or a new link); the walk stood at this place of it, or where it was last seen. True
+   * where that leaves axes unknown that were known before.
+   */
+  settle(place: StreamPlace | null): boolean {
     const { feeder } = this;
     this.slipBefore = this.slipSteps;
     this.index = null;
     this.feeder = null;
-    if (feeder === null) return;
+    if (feeder === null) return false;
     if (place === null || !feeder.knows(place)) {
       this.standing = null;
-      return;
+      return true;
     }
     this.travelled = feeder.walked(place);
     this.turns = feeder.turnsAt(place);
     this.travel.endStream(place);
     this.standing = this.last?.positionLost === false ? feeder.stepsAt(place) : null;
+    return false;
   }
 
   /** One effect as a procedure. */
@@ -197,7 +201,8 @@ export class Walker {
       case 'clearLatch':
         return yield* hands.clearLatch();
       case 'flush':
-        return this.settle(yield* hands.flush());
+        this.settle(yield* hands.flush());
+        return;
       case 'reference':
         if (this.standing === null) {
           yield* hands.lift('up');
@@ -243,6 +248,8 @@ export class Walker {
     if (this.feeder === null) {
       const { hands, plan, standing } = this;
       if (standing === null) throw new Trouble('axes that nobody knows the place of');
+      // The feeder counts from 0: anything queued before it would be walked ahead of what it knows.
+      yield* until((status) => status.segmentsAccepted === 0, START_SECONDS, 'a queue that is not empty');
       const law = plan.lawOf(this.turns, plan.path.turns);
       const index = new IndexWatch(plan.stand, this.turns);
       this.index = index;

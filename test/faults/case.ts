@@ -1,0 +1,290 @@
+/**
+ * One case of the campaign: a program, a stand, what happens to them, and a person who puts right what must be put right and goes on
+ * until the program is walked. The same seed and number always give the same case.
+ */
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { type EventKind, Logbook } from '../../firmware-host/logbook/logbook';
+import type { RunSnapshot } from '../../firmware-host/run/snapshot';
+import { Simulation } from '../../firmware-host/virtual/simulation';
+import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
+import { seeded } from '../support/random';
+import type { CaseWorld } from './case-world';
+import { type Acknowledged, Host } from './host';
+import { drawIncidents, type Incident } from './incidents';
+import { Oracle } from './oracle';
+import { LEFT_STANDING, PROGRAM_COUNT, type Planned, plannedProgram } from './world';
+
+export interface CaseResult {
+  seed: number;
+  number: number;
+  words: string;
+  /** What the oracle found wrong; empty when all is well. */
+  wrong: readonly string[];
+  events: readonly string[];
+  standSeconds: number;
+}
+
+const SLICE_SECONDS = 0.02;
+const LIMIT_SECONDS = 1200;
+const WAITING = /^(Held|Suspended|Stopped|Aborted|Complete|Idle)$/;
+const WALL_BEGAN_MS = 1_760_000_000_000;
+/** Said when it stops or waits, and by nothing that a person asked for. */
+const STOPPED_BY = /^(?:Stopped by|Stopping because of|Waiting for|Easing to a standstill, to wait for) /;
+const BY_HAND = /the lap to be clocked by hand/;
+
+export interface CaseOptions {
+  seed: number;
+  number: number;
+  /** Instead of those drawn from the seed. */
+  incidents?: readonly Incident[];
+  program?: number;
+  /** Before each row of the logbook; may kill the host. */
+  beforeRow?(world: CaseWorld): void;
+}
+
+export function caseName(seed: number, number: number): string {
+  return `${seed}:${number}`;
+}
+
+export async function runCase(options: CaseOptions): Promise<CaseResult> {
+  const folder = mkdtempSync(join(tmpdir(), 'wholeturn-fault-'));
+  try {
+    return await new Case(options, join(folder, 'logbook.db')).run();
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+class Case implements CaseWorld {
+  readonly stand: VirtualStand;
+  readonly oracle: Oracle;
+  host!: Host;
+  private readonly simulation = new Simulation();
+  private readonly random: () => number;
+  private readonly planned: Planned;
+  private readonly incidents: { incident: Incident; begun: number | null; over: boolean; firstRow: number }[];
+  private readonly acknowledged: Acknowledged = { events: [], runs: new Set() };
+  private logbook: Logbook;
+  private full = false;
+  private jumpedMs = 0;
+  private runs = 0;
+  private startAsked: number | null = null;
+  private actAt: number | null = null;
+  private furthest = 0;
+
+  constructor(
+    private readonly options: CaseOptions,
+    private readonly file: string,
+  ) {
+    const { seed, number } = options;
+    this.random = seeded((Math.imul(seed, 0x9e3779b1) ^ Math.imul(number + 1, 0x85ebca6b)) >>> 0);
+    const drawn = Math.floor(this.random() * PROGRAM_COUNT);
+    this.planned = plannedProgram(options.program ?? drawn);
+    const { plan, summary } = this.planned;
+    const incidents = options.incidents ?? drawIncidents(this.random, summary.turns);
+    this.incidents = incidents.map((incident) => ({ incident, begun: null, over: false, firstRow: 0 }));
+    const bootId = 1 + Math.floor(this.random() * 0xfff0);
+    this.stand = new VirtualStand({ stand: plan.stand, start: LEFT_STANDING, bootId });
+    this.simulation.add(this.stand);
+    this.logbook = Logbook.open(file);
+    this.oracle = new Oracle(
+      this.planned,
+      this.stand,
+      () => {
+        const conductor = this.host.conductor;
+        return conductor === null
+          ? null
+          : { turnsWalked: conductor.snapshot().turnsWalked, slipSteps: conductor.result().slipSteps };
+      },
+      () => this.now(),
+    );
+    this.startHost();
+  }
+
+  now(): number {
+    return this.simulation.clock.now();
+  }
+
+  turnsIn(seconds: number): number {
+    return seconds * this.planned.plan.law.cruiseTurnsPerSecond;
+  }
+
+  startHost(): void {
+    // What a process held of the line is closed by the system when it ends.
+    if (this.host !== undefined) this.stand.unplug();
+    this.host = new Host({
+      stand: this.stand,
+      clock: this.simulation.clock,
+      planned: this.planned,
+      logbook: this.logbook,
+      nowMs: () => WALL_BEGAN_MS + this.now() * 1000 + this.jumpedMs,
+      newRunId: () => `run-${++this.runs}`,
+      linkId: 1 + Math.floor(this.random() * 0x3ff0),
+      acknowledged: this.acknowledged,
+      beforeRow: () => {
+        if (this.full) throw new Error('database or disk is full');
+        this.options.beforeRow?.(this);
+      },
+    });
+  }
+
+  discFull(full: boolean): void {
+    this.full = full;
+  }
+
+  jumpClock(ms: number): void {
+    this.jumpedMs += ms;
+  }
+
+  stall(seconds: number): void {
+    this.oracle.mustRest(Math.max(0.85, 0.5 + 0.85), 'a host that stalled');
+    for (let left = seconds; left > 0; left -= 0.005) this.stand.advance(Math.min(left, 0.005));
+    if (seconds < 0.5) this.oracle.restNoMore();
+  }
+
+  ask(command: string): void {
+    if (command === 'suspend') this.tell({ kind: 'command', command, cause: 'fresh slurry' });
+    else this.tell({ kind: 'command', command: command as 'hold' });
+  }
+
+  async run(): Promise<CaseResult> {
+    try {
+      await this.walk();
+    } catch (error) {
+      this.oracle.complain(`threw: ${(error as Error).stack ?? error}`);
+    }
+    this.host.kill();
+    this.readLogbook();
+    const words = [
+      `program "${this.planned.plan.program.title}"`,
+      ...this.incidents.map(({ incident, begun }) => {
+        const when = begun === null ? 'never' : `at ${begun.toFixed(2)} s`;
+        return `${incident.name} due at ${incident.at.toFixed(3)} (${when})`;
+      }),
+    ].join('; ');
+    const { seed, number } = this.options;
+    const events = this.acknowledged.events.map(({ words }) => words);
+    return { seed, number, words, wrong: this.oracle.violations, events, standSeconds: this.now() };
+  }
+
+  private async walk(): Promise<void> {
+    while (this.now() < LIMIT_SECONDS) {
+      this.simulation.advance(SLICE_SECONDS);
+      await Promise.resolve();
+      this.happen();
+      if (!this.host.alive) continue;
+      if (this.host.failure !== null) {
+        // Nothing answered: a person looks at the cable and tries again.
+        this.startHost();
+        continue;
+      }
+      const { conductor } = this.host;
+      if (conductor === null) continue;
+      const snapshot = conductor.snapshot();
+      if (WAITING.test(snapshot.state)) {
+        if (!this.easesAlone(snapshot)) this.oracle.waits();
+        if (snapshot.state === 'Complete' && this.settled()) {
+          this.oracle.complete(snapshot.turnsWalked);
+          const { endSteps } = conductor.result();
+          if (JSON.stringify(endSteps) !== JSON.stringify(this.planned.summary.endSteps))
+            this.oracle.complain(`ended at ${JSON.stringify(endSteps)}`);
+          return;
+        }
+        this.act(snapshot);
+      } else this.actAt = null;
+      if (this.oracle.violations.length > 0) return;
+    }
+    const snapshot = this.host.conductor?.snapshot();
+    this.oracle.complain(`not done after ${LIMIT_SECONDS} s: ${snapshot?.words ?? 'no host'}`);
+  }
+
+  /** Stopped as far as the host can see, with nobody to tell it whether the stand has eased yet. */
+  private easesAlone(snapshot: RunSnapshot): boolean {
+    return snapshot.state === 'Aborted' && !this.incidents.every(({ begun, over }) => begun === null || over);
+  }
+
+  private settled(): boolean {
+    return this.incidents.every(({ begun, over }) => begun === null || over);
+  }
+
+  private happen(): void {
+    const walked = this.host.conductor?.snapshot().turnsWalked ?? 0;
+    this.furthest = Math.max(this.furthest, walked);
+    for (const entry of this.incidents) {
+      const { incident } = entry;
+      const due =
+        incident.at < 0
+          ? this.startAsked !== null && this.now() >= this.startAsked - incident.at
+          : this.furthest >= incident.at && this.host.conductor?.snapshot().state === 'Execute';
+      if (entry.begun === null && due && this.host.alive && this.host.conductor !== null) {
+        entry.begun = this.now();
+        entry.firstRow = this.acknowledged.events.length;
+        incident.begin(this);
+      }
+      if (entry.begun === null || entry.over) continue;
+      if (this.now() >= entry.begun + incident.seconds) {
+        entry.over = true;
+        incident.end(this);
+      } else incident.during?.(this);
+    }
+  }
+
+  /** What a person does about it, a moment after it has come to stand. */
+  private act(snapshot: RunSnapshot): void {
+    if (!this.settled()) return;
+    this.actAt ??= this.now() + 0.3 + 2 * this.random();
+    if (this.now() < this.actAt) return;
+    this.actAt = null;
+    const { state, stoodAtTurns } = snapshot;
+    if (state === 'Aborted') this.ask('clear');
+    else if (state === 'Stopped') this.ask('reset');
+    else if (state === 'Held') this.ask('unhold');
+    else if (state === 'Suspended') this.ask('unsuspend');
+    else if (state === 'Idle') this.start(stoodAtTurns !== null);
+  }
+
+  private start(goesOn: boolean): void {
+    this.startAsked ??= this.now();
+    if (!goesOn && this.oracle.covered > 0)
+      this.oracle.complain(`the place at turn ${this.oracle.covered.toFixed(4)} is lost: nothing to go on from`);
+    if (!goesOn) this.oracle.begunAnew();
+    this.tell({ kind: 'command', command: 'start', from: goesOn ? 'place' : 'beginning' });
+  }
+
+  private tell(order: Parameters<Host['order']>[0]): void {
+    const answer = this.host.order(order);
+    if (!answer.ok) return;
+    if (order.command === 'start') this.oracle.permit(true);
+    else if (order.command === 'unhold' || order.command === 'unsuspend') this.oracle.permit(false);
+    else if (/^(hold|stop|abort|suspend)$/.test(order.command)) this.oracle.mustRest(0.85, `"${order.command}"`);
+  }
+
+  /** Opened anew, as after a crash: whole, with everything that was acknowledged, and with the cause of each stop. */
+  private readLogbook(): void {
+    const { oracle, acknowledged } = this;
+    this.logbook.close();
+    this.logbook = Logbook.open(this.file);
+    for (const fault of this.logbook.faults()) oracle.complain(`the logbook is damaged: ${fault}`);
+    const kept = this.logbook.events(100_000).map(({ kind, words }): [EventKind, string] => [kind, words]);
+    const told = acknowledged.events.map(({ kind, words }): [EventKind, string] => [kind, words]);
+    if (JSON.stringify(kept) !== JSON.stringify(told))
+      oracle.complain(`of ${told.length} acknowledged rows the logbook has ${kept.length}, or others`);
+    for (const run of acknowledged.runs) if (this.logbook.run(run) === null) oracle.complain(`run ${run} is missing`);
+    this.logbook.close();
+    this.judgeCauses(acknowledged.events.map(({ words }) => words));
+  }
+
+  private judgeCauses(rows: readonly string[]): void {
+    const begun = this.incidents.filter((entry) => entry.begun !== null);
+    for (const { incident, firstRow } of begun)
+      if (incident.must !== null && !rows.slice(firstRow).some((words) => incident.must!.test(words)))
+        this.oracle.complain(`"${incident.name}" is recorded nowhere`);
+    rows.forEach((words, row) => {
+      if (!STOPPED_BY.test(words) || BY_HAND.test(words)) return;
+      if (!/power coming on \(virtual/.test(words) && !begun.some((one) => one.firstRow <= row && one.incident.may?.test(words)))
+        this.oracle.complain(`recorded though nothing of it happened: "${words}"`);
+    });
+  }
+}

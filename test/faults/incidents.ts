@@ -1,0 +1,374 @@
+/**
+ * What can happen to a run, each with when it is over, what must be recorded of it and what may be, and how soon nothing moves any
+ * more. Drawn from a seed; nothing here knows how the host reacts.
+ */
+import type { StandInputs } from '../../firmware-host/stand/stand-link';
+import { encodeToStand } from '../../firmware-host/wire/frame';
+import { type Fault, FAULTS } from '../support/faulty-pipe';
+import type { CaseWorld } from './case-world';
+
+export interface Incident {
+  name: string;
+  /** Turn of the program at which it begins; below 0: seconds after the start was asked for, times -1. */
+  at: number;
+  seconds: number;
+  /** One of the rows recorded after it began must match; null: nothing has to be recorded. */
+  must: RegExp | null;
+  /** What a stop or wait recorded after it may say. */
+  may: RegExp | null;
+  begin(world: CaseWorld): void;
+  /** Every so often while it lasts. */
+  during?(world: CaseWorld): void;
+  end(world: CaseWorld): void;
+}
+
+type Draw = () => number;
+type Made = Pick<Incident, 'name' | 'seconds' | 'must' | 'may' | 'begin' | 'end'> & Pick<Partial<Incident>, 'during'>;
+
+/** Seconds from the stop being asked for to the last step, with what the line and a report interval take. */
+const EASED = 0.5 + 0.35;
+const AT_ONCE = 0.011;
+const ANY_LINE =
+  /without being asked|another program|line to the stand|too many errors on the line|silent|ended the link|restarted|does not|cannot be emptied|lost the place/;
+const nothing = (): void => {};
+const pick = <T>(random: Draw, list: readonly T[]): T => list[Math.floor(random() * list.length)]!;
+
+function forced(input: keyof StandInputs, must: RegExp, seconds: number, rest: number): Made {
+  return {
+    name: input,
+    seconds,
+    must,
+    may: must,
+    begin(world) {
+      world.stand.force(input, true);
+      world.oracle.mustRest(rest, input);
+    },
+    end: (world) => world.stand.force(input, null),
+  };
+}
+
+function line(name: string, faults: readonly Fault[], random: Draw): Made {
+  const seed = Math.floor(random() * 2 ** 31);
+  const share = 0.02 + 0.4 * random() ** 2;
+  return {
+    name: `line: ${name} ${share.toFixed(2)}`,
+    seconds: 0.3 + 5 * random(),
+    must: null,
+    may: ANY_LINE,
+    begin: (world) => world.host.line.damage(seed, faults, share),
+    end: (world) => world.host.line.mend(),
+  };
+}
+
+function order(name: string, must: RegExp, commands: readonly string[]): Made {
+  return {
+    name,
+    seconds: 0,
+    must,
+    may: must,
+    begin(world) {
+      for (const command of commands) world.ask(command);
+    },
+    end: nothing,
+  };
+}
+
+/** Every kind of thing that can happen while the walk goes on. */
+export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
+  () => order('pause', /^Paused/, ['hold']),
+  () => order('stop', /^Stopped/, ['stop']),
+  () => order('stop at the end of the turn', /^Stopped|^Done/, ['stopAtTurnEnd']),
+  () => ({ ...order('slurry', /^Waiting for fresh slurry/, ['suspend']), may: /fresh slurry/ }),
+  (random) => {
+    const commands = Array.from({ length: 2 + Math.floor(random() * 4) }, () =>
+      pick(random, ['hold', 'unhold', 'stop', 'stopAtTurnEnd', 'suspend', 'unsuspend', 'abort', 'clear', 'reset']),
+    );
+    return { ...order(`two commanders: ${commands.join(' ')}`, /./, commands), may: /fresh slurry|a person/ };
+  },
+  () => forced('halt', /the halt input/, 1, AT_ONCE),
+  () => forced('driveFault', /a drive that reports a fault/, 1, AT_ONCE),
+  () => forced('guard', /an open guard/, 1, EASED),
+  (random) =>
+    forced(
+      pick(random, ['strokeLow', 'strokeHigh', 'radialLow', 'radialHigh'] as const),
+      /a slide at the end of its travel/,
+      1,
+      AT_ONCE,
+    ),
+  (random) => line('corruption', ['flip', 'noise', 'cut', 'lose'], random),
+  (random) => line('unintended repetition', ['repeat'], random),
+  (random) => line('wrong order', ['swap'], random),
+  (random) => line('loss', ['drop'], random),
+  (random) => line('everything', FAULTS, random),
+  (random) => {
+    const seconds = 0.01 + 0.2 * random();
+    return {
+      name: `line: delay ${seconds.toFixed(2)}`,
+      seconds: 0.5 + 3 * random(),
+      must: null,
+      may: ANY_LINE,
+      begin: (world) => world.host.line.delay(seconds),
+      end: (world) => world.host.line.mend(),
+    };
+  },
+  (random) => {
+    const seed = Math.floor(random() * 2 ** 31);
+    return {
+      name: 'line: insertion of old frames',
+      seconds: 0.2 + 2 * random(),
+      must: null,
+      may: ANY_LINE,
+      begin: nothing,
+      during: (world) => world.host.line.repeatOld(seed + Math.round(world.now() * 1000)),
+      end: nothing,
+    };
+  },
+  (random) => {
+    const messages = [[0x90, 0x7f, 0x7f], [0xf4, 3, 1], [0xf5, 3, 1], [0xe0, 1, 1], [0xf0, 0x6b, 0xf7], [0xf9], [0xf0, 0x79, 0xf7]];
+    const chosen = Uint8Array.from(pick(random, messages));
+    return {
+      name: 'line: masquerade as Firmata',
+      seconds: 0.2 + random(),
+      must: null,
+      may: ANY_LINE,
+      begin: nothing,
+      during: (world) => world.host.line.insert(chosen),
+      end: nothing,
+    };
+  },
+  (random) => {
+    const other = 1 + Math.floor(random() * 16_000);
+    return {
+      name: 'line: addressed to another link',
+      seconds: 0.1 + 0.6 * random(),
+      must: null,
+      may: ANY_LINE,
+      begin: nothing,
+      during(world) {
+        const frame = pick(random, [
+          encodeToStand({ name: 'pace', target: 64, rests: 0, eases: 0 }, other, 3),
+          encodeToStand({ name: 'heartbeat', counter: Math.floor(random() * 65_536) }, other, 0),
+          encodeToStand({ name: 'flush' }, other, Math.floor(random() * 256)),
+          encodeToStand({ name: 'lift', up: 0 }, other, Math.floor(random() * 256)),
+        ]);
+        world.host.line.insert(frame);
+      },
+      end: nothing,
+    };
+  },
+  (random) => {
+    const other = 1 + Math.floor(random() * 16_000);
+    const open = { proposedLink: other, rampMs: 500, hostSilentMs: 500, liftTimeoutMs: 3000, enableDelayMs: 200 };
+    return {
+      name: 'another host opens the link',
+      seconds: 0.2 + 2 * random(),
+      must: null,
+      may: ANY_LINE,
+      begin: (world) => world.oracle.mayOverlap(world.turnsIn(0.2)),
+      during(world) {
+        world.host.line.insert(encodeToStand({ name: 'open', ...open }, 0, 0));
+      },
+      end: nothing,
+    };
+  },
+  () => ({
+    name: 'system reset from the line',
+    seconds: 0,
+    must: /system reset|line to the stand/,
+    may: /system reset|line to the stand/,
+    begin(world) {
+      world.host.line.insert(Uint8Array.of(0xff));
+      world.oracle.mustRest(EASED, 'a system reset');
+    },
+    end: nothing,
+  }),
+  (random) => {
+    const seconds = 0.02 + 0.3 * random();
+    return { name: 'host late', seconds: 0, must: null, may: null, begin: (world) => world.stall(seconds), end: nothing };
+  },
+  (random) => {
+    const seconds = 0.9 + 4 * random();
+    const must = /silent|Nothing was heard|line to the stand|^Paused|^Stopped|^Done|clocked by hand/;
+    return {
+      name: `host stalls ${seconds.toFixed(1)} s`,
+      seconds: 0,
+      must,
+      may: /silent|line to the stand/,
+      begin: (world) => world.stall(seconds),
+      end: nothing,
+    };
+  },
+  (random) => ({
+    name: 'cable out',
+    seconds: 0.1 + 6 * random() ** 2,
+    must: /line to the stand/,
+    may: /line to the stand|silent/,
+    begin(world) {
+      world.stand.unplug();
+      world.oracle.mustRest(0.5 + EASED, 'a cable that came out');
+    },
+    end: (world) => world.host.plugIn(),
+  }),
+  (random) => {
+    const cause = pick(random, ['power', 'external', 'brown-out', 'watchdog'] as const);
+    const words = {
+      power: /power coming on/,
+      external: /a reset of the controller/,
+      'brown-out': /a dip of the supply/,
+      watchdog: /the watchdog/,
+    }[cause];
+    return {
+      name: `controller restarts: ${cause}`,
+      seconds: 0,
+      must: words,
+      may: new RegExp(`${words.source}|line to the stand`),
+      begin(world) {
+        world.oracle.mustRest(AT_ONCE, cause);
+        world.oracle.mayOverlap(world.turnsIn(0.2));
+        world.stand.reboot(cause);
+      },
+      end: nothing,
+    };
+  },
+  (random) => {
+    const wait = 0.3 + 8 * random();
+    return {
+      name: `host killed, begun anew after ${wait.toFixed(1)} s`,
+      seconds: wait,
+      must: /goes on|found/,
+      may: null,
+      begin(world) {
+        world.oracle.mustRest(0.5 + EASED, 'its host was killed');
+        world.oracle.mayOverlap(Math.min(1.05, world.turnsIn(5.5)));
+        world.host.kill();
+      },
+      end: (world) => world.startHost(),
+    };
+  },
+  (random) => {
+    const degrees = (0.05 + 0.4 * random()) * (random() < 0.5 ? 1 : -1);
+    return slip(`slips ${degrees.toFixed(2)} degrees`, degrees, null);
+  },
+  (random, turnsLeft) => {
+    const late = random() < 0.5;
+    const degrees = (0.7 + 4 * random()) * (late ? -1 : 1);
+    const must = turnsLeft > 1.15 ? (late ? /index did not come|degrees late/ : /degrees early/) : null;
+    return { ...slip(`slips ${degrees.toFixed(2)} degrees`, degrees, must), may: /the index/ };
+  },
+  () => ({
+    name: 'index missing',
+    seconds: 5.5,
+    must: null,
+    may: /index/,
+    begin: (world) => world.stand.force('index', false),
+    end: (world) => world.stand.force('index', null),
+  }),
+  () => ({
+    name: 'index bounces',
+    seconds: 0.06,
+    must: null,
+    may: /index/,
+    begin: (world) => world.stand.force('index', true),
+    during: (world) => world.stand.force('index', Math.round(world.now() * 100) % 2 === 0),
+    end: (world) => world.stand.force('index', null),
+  }),
+  (random) => {
+    const steps = 20 + Math.floor(100 * random());
+    return {
+      ...slip(`motor of the table misses ${steps} steps`, (-steps / 36_160.5) * 360, null),
+      may: /the index/,
+    };
+  },
+  (random) => {
+    const axis = pick(random, ['stroke', 'radial'] as const);
+    const steps = Math.round((1 + 20 * random()) * (random() < 0.5 ? 1 : -1));
+    return {
+      name: `motor of the ${axis} slide misses ${steps} steps`,
+      seconds: 0,
+      must: null,
+      may: null,
+      begin(world) {
+        world.stand.push(axis, steps);
+        world.oracle.pushed(axis === 'stroke' ? 1 : 2, steps);
+      },
+      end: nothing,
+    };
+  },
+  () => ({
+    name: 'lift sticks going up',
+    seconds: 6,
+    must: /a lift that did not arrive/,
+    may: /a lift that did not arrive/,
+    begin(world) {
+      world.stand.stickLift(true);
+      world.ask('hold');
+    },
+    end: (world) => world.stand.stickLift(false),
+  }),
+  (_random, turnsLeft) => ({
+    name: 'lift loses its lower sensor',
+    seconds: 4.5,
+    must: turnsLeft > 1.3 ? /a lift that did not arrive/ : null,
+    may: /a lift that did not arrive/,
+    begin(world) {
+      world.stand.force('liftDown', false);
+      if (turnsLeft > 1.3) world.oracle.mustRest(3 + EASED, 'a lift whose sensor is lost');
+    },
+    end: (world) => world.stand.force('liftDown', null),
+  }),
+  (random) => ({
+    name: 'disc full',
+    seconds: 3 + 4 * random(),
+    must: /logbook/,
+    may: /logbook/,
+    begin: (world) => world.discFull(true),
+    end: (world) => world.discFull(false),
+  }),
+  (random) => {
+    const hours = (random() - 0.5) * 60;
+    return {
+      name: `wall clock jumps ${hours.toFixed(1)} hours`,
+      seconds: 0,
+      must: null,
+      may: null,
+      begin: (world) => world.jumpClock(hours * 3_600_000),
+      end: nothing,
+    };
+  },
+];
+
+function slip(name: string, degrees: number, must: RegExp | null): Made {
+  return {
+    name,
+    seconds: 0,
+    must,
+    may: must,
+    begin(world) {
+      world.stand.slip('turntable', degrees);
+      world.oracle.slipped((degrees / 360) * 36_160.5);
+    },
+    end: nothing,
+  };
+}
+
+/** What can happen to a stand that is being brought to where the walk begins. */
+export const STARTING: readonly ((random: Draw) => Made)[] = [
+  () => forced('halt', /the halt input/, 1, AT_ONCE),
+  () => forced('guard', /an open guard/, 1, EASED),
+  () => order('stop', /^Stopped/, ['stop']),
+  (random) => WALKING.find((make) => make(random, 2).name === 'cable out')!(random, 2),
+  (random) => pick(random, WALKING.filter((make) => /^controller restarts|^host killed|^line/.test(make(random, 2).name)))(random, 2),
+];
+
+/** The incidents of a case, drawn; those at turns come in their order. */
+export function drawIncidents(random: Draw, turns: number): Incident[] {
+  const incidents: Incident[] = [];
+  for (let count = 1 + Math.floor(random() * 2.4); count > 0; count--) {
+    if (random() < 0.12) incidents.push({ ...pick(random, STARTING)(random), at: -12 * random() });
+    else {
+      const at = random() * (turns - 0.02);
+      incidents.push({ ...pick(random, WALKING)(random, turns - at), at });
+    }
+  }
+  return incidents.sort((a, b) => a.at - b.at);
+}

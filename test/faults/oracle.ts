@@ -1,0 +1,241 @@
+/**
+ * Judges a campaign's case from the mechanism alone: where the motors truly are after every slice of time, how high the lap is, and
+ * who asked for what. Of the code under test it reads only the place a run is said to be at, and holds that against the motors.
+ */
+import type { Motion, StandTruth, VirtualStand } from '../../firmware-host/virtual/virtual-stand';
+import { AXES, type Stand } from '../../planner/stand/types';
+import { stepsAtTurns } from '../../planner/steps/rounding';
+import type { Planned } from './world';
+
+/** Every axis from the path at every tick: 1 step from rounding, half a step from the sag of a segment. */
+const BOUND_STEPS = 1.5;
+/** A reference is latched at the tick its switch changes; what the index is off by less than this is taken for noise. */
+const REFERENCE_STEPS = { turntable: 5, slide: 1.5, lapTurn: 3 };
+const ROUNDING = 1e-6;
+const TURNTABLE = 0;
+const STROKE = 1;
+const RADIAL = 2;
+const LAP_TURN = 3;
+
+interface Leg {
+  /** Where the axes stood when the lap was down, less where the path then was; whole steps. */
+  base: number[];
+  turns: number;
+  slipBefore: number;
+}
+
+/** What the host says of the run at one moment. */
+export interface Said {
+  turnsWalked: number;
+  slipSteps: number;
+}
+
+export class Oracle {
+  readonly violations: string[] = [];
+  /** As far as the program has been walked with the lap on the glass, without a gap. */
+  covered = 0;
+  /** When the last step was seen, seconds of the simulation. */
+  lastStepAt = 0;
+  /** Turns walked twice so far. */
+  doubled = 0;
+  private permitted = false;
+  private restBy = Number.POSITIVE_INFINITY;
+  private restFor = '';
+  private leg: Leg | null = null;
+  private overlapTurns = 0;
+  private slipGivenSteps = 0;
+  private readonly stand: Stand;
+  private readonly shifted = [0, 0, 0, 0, 0];
+
+  constructor(
+    private readonly planned: Planned,
+    virtual: VirtualStand,
+    private readonly said: () => Said | null,
+    private readonly now: () => number,
+  ) {
+    this.stand = planned.plan.stand;
+    virtual.onMotion((motion) => this.watch(motion));
+  }
+
+  /** A person asked for motion, and the host agreed; a start brings the axes to where the walk goes on. */
+  permit(start: boolean): void {
+    if (start) this.leg = null;
+    this.permitted = true;
+    this.restBy = Number.POSITIVE_INFINITY;
+  }
+
+  /** A person, or a fault, has made it stop: after so many seconds no step is made until a person asks again. */
+  mustRest(withinSeconds: number, what: string): void {
+    if (this.now() + withinSeconds >= this.restBy) return;
+    this.restBy = this.now() + withinSeconds;
+    this.restFor = what;
+  }
+
+  /** What was to make it stop was over before it had to. */
+  restNoMore(): void {
+    this.restBy = Number.POSITIVE_INFINITY;
+  }
+
+  /** The host says that it stands and waits for a person: from now on it does. */
+  waits(): void {
+    this.permitted = false;
+  }
+
+  /** A start from the beginning: nothing is walked yet. */
+  begunAnew(): void {
+    this.covered = 0;
+  }
+
+  /** Up to so many turns may be walked twice after what just happened. */
+  mayOverlap(turns: number): void {
+    this.overlapTurns = Math.max(this.overlapTurns, turns);
+  }
+
+  /** The table was turned against its motor. */
+  slipped(steps: number): void {
+    this.slipGivenSteps += Math.abs(steps);
+  }
+
+  /** A slide was pushed by so many steps without its motor. */
+  pushed(axis: number, steps: number): void {
+    this.shifted[axis]! += steps;
+    if (this.leg !== null) this.leg.base[axis]! += steps;
+  }
+
+  /** At Complete: the whole program, to the step. */
+  complete(reportedTurns: number): void {
+    const { turns } = this.planned.plan.path;
+    const tolerance = (BOUND_STEPS + ROUNDING + this.slipGivenSteps) / this.stand.axes.turntable.stepsPerUnit;
+    if (this.covered < turns - tolerance)
+      this.complain(`complete, but walked on the glass only to turn ${this.covered.toFixed(6)} of ${turns}`);
+    if (reportedTurns !== turns) this.complain(`complete at turn ${reportedTurns} of ${turns}`);
+  }
+
+  complain(words: string): void {
+    if (this.violations.length < 10) this.violations.push(`${this.now().toFixed(3)} s: ${words}`);
+  }
+
+  private watch({ from, to }: Motion): void {
+    const moved = AXES.some((_, axis) => from.steps[axis] !== to.steps[axis]);
+    if (!moved) return;
+    this.lastStepAt = this.now();
+    if (!this.permitted) this.complain(`moved without a start by a person (${differences(from, to)})`);
+    else if (this.now() > this.restBy) this.complain(`still moves after ${this.restFor} (${differences(from, to)})`);
+    if (to.liftHeight === 1 && from.liftHeight === 1) return;
+    // In the slice of its last step the lap may begin to rise.
+    if (from.liftHeight !== 0) this.complain(`moved with the lap at ${from.liftHeight.toFixed(3)} of its height`);
+    else this.onGlass(from, to);
+  }
+
+  private onGlass(from: StandTruth, to: StandTruth): void {
+    this.leg ??= this.beginLeg(from);
+    const { leg, planned, stand } = this;
+    if (leg === null) return;
+    const { stepsPerUnit } = stand.axes.turntable;
+    const slip = (this.said()?.slipSteps ?? 0) - leg.slipBefore;
+    const at = to.steps.map((steps, axis) => steps - leg.base[axis]!);
+    const turns = at[TURNTABLE]! / stepsPerUnit;
+    const off = nearest(planned, at, turns, BOUND_STEPS + slip);
+    if (off.most > BOUND_STEPS + ROUNDING)
+      this.complain(`${off.most.toFixed(2)} steps beside the path at turn ${off.turns.toFixed(5)} (${off.axis})`);
+    const back = this.covered - off.turns - (2 * BOUND_STEPS + (this.said()?.slipSteps ?? 0) + this.slipGivenSteps) / stepsPerUnit;
+    if (back > this.overlapTurns) this.complain(`turns walked ran back by ${back.toFixed(6)}`);
+    const ahead = off.turns - this.covered;
+    // A slice of 5 ms walks less than a three-hundredth of a turn.
+    if (ahead > 0.01) this.complain(`turn ${this.covered.toFixed(4)} to ${off.turns.toFixed(4)} was left out`);
+    this.covered = Math.max(this.covered, off.turns);
+  }
+
+  /** A slide that was pushed stands beside its place until its reference is found again. */
+  private offReference(axis: number, off: number): number {
+    if (Math.abs(off) <= REFERENCE_STEPS.slide) this.shifted[axis] = 0;
+    return Math.abs(off - this.shifted[axis]!);
+  }
+
+  /** The lap is down and the first step is made: the axes stand where the host says the walk goes on. */
+  private beginLeg(truth: StandTruth): Leg | null {
+    const said = this.said();
+    if (said === null) {
+      this.complain('walks without a host');
+      return null;
+    }
+    const { planned, stand } = this;
+    const { turntable, lapTurn } = stand.axes;
+    const turns = said.turnsWalked;
+    const expected = stepsAtTurns(planned.plan.path, stand, turns);
+    const base = truth.steps.map((steps, axis) => steps - expected[axis]!);
+    const slides = Math.max(...[STROKE, RADIAL].map((axis) => this.offReference(axis, base[axis]!)));
+    const wrapped = (past: number, axis: number, per: number): number => {
+      const off = past * per - expected[axis]!;
+      return Math.abs(off - Math.round(off / per) * per);
+    };
+    const table = wrapped(truth.turntableTurns, TURNTABLE, turntable.stepsPerUnit);
+    const lap = wrapped(truth.lapTurns, LAP_TURN, lapTurn.stepsPerUnit);
+    const { path } = planned.plan;
+    if (slides > REFERENCE_STEPS.slide) this.complain(`a slide stands ${slides} steps from turn ${turns} of the path`);
+    if (table > REFERENCE_STEPS.turntable + this.slipGivenSteps)
+      this.complain(`the table stands ${table.toFixed(1)} steps from turn ${turns} by its index`);
+    if (lap > REFERENCE_STEPS.lapTurn) this.complain(`the lap stands ${lap.toFixed(1)} steps from turn ${turns}`);
+    const tolerance = 3 / turntable.stepsPerUnit;
+    if (turns > this.covered + tolerance)
+      this.complain(`goes on from turn ${turns.toFixed(5)}, walked only to ${this.covered.toFixed(5)}`);
+    const back = this.covered - turns;
+    if (back > this.overlapTurns + tolerance)
+      this.complain(`goes on from turn ${turns.toFixed(5)}, but was at ${this.covered.toFixed(5)} of ${path.turns}`);
+    this.doubled += Math.max(0, back);
+    this.covered = Math.min(this.covered, turns);
+    this.overlapTurns = 0;
+    return { base, turns, slipBefore: said.slipSteps };
+  }
+}
+
+function exactSteps({ plan }: Planned, turns: number): number[] {
+  const { turntable, stroke, radial, lapTurn } = plan.stand.axes;
+  const { turntableTurns, xMm, yMm, lapTurns } = plan.path.at(turns);
+  return [
+    turntableTurns * turntable.stepsPerUnit,
+    xMm * stroke.stepsPerUnit,
+    yMm * radial.stepsPerUnit,
+    lapTurns * lapTurn.stepsPerUnit,
+  ];
+}
+
+/** The place of the path nearest to where the axes are, the turntable within `tableSteps` of it. */
+function nearest(
+  planned: Planned,
+  at: readonly number[],
+  turns: number,
+  tableSteps: number,
+): { most: number; turns: number; axis: string } {
+  const off = (u: number): { most: number; turns: number; axis: string } => {
+    const path = exactSteps(planned, u);
+    let most = 0;
+    let axis = 0;
+    for (let i = STROKE; i <= LAP_TURN; i++) {
+      const by = Math.abs(at[i]! - path[i]!);
+      if (by > most) {
+        most = by;
+        axis = i;
+      }
+    }
+    return { most, turns: u, axis: AXES[axis]! };
+  };
+  const here = off(turns);
+  if (here.most <= BOUND_STEPS && tableSteps <= BOUND_STEPS) return here;
+  const reach = tableSteps / planned.plan.stand.axes.turntable.stepsPerUnit;
+  let low = turns - reach;
+  let high = Math.min(turns + reach, planned.plan.path.turns);
+  for (let i = 0; i < 24; i++) {
+    const third = (high - low) / 3;
+    if (off(low + third).most < off(high - third).most) high -= third;
+    else low += third;
+  }
+  return off((low + high) / 2);
+}
+
+function differences(from: StandTruth, to: StandTruth): string {
+  return AXES.flatMap((axis, i) => {
+    const by = to.steps[i]! - from.steps[i]!;
+    return by === 0 ? [] : [`${axis} ${by}`];
+  }).join(', ');
+}
