@@ -224,7 +224,11 @@ describe('the JSON Schema for editors', () => {
     );
   });
 
-  it('lies beside the examples as it is: write programSchema() there again after a change, and format it', () => {
-    expect(JSON.parse(exampleText('program.schema.json'))).toEqual(programSchema());
+  it.each([
+    ['program.schema.json', programSchema()],
+    ['shelf.schema.json', shelfSchema()],
+    ['stand.schema.json', standSchema()],
+  ])('lies beside the examples as it is: write %s there again after a change, and format it', (file, schema) => {
+    expect(JSON.parse(exampleText(file))).toEqual(schema);
   });
 });
