@@ -1,7 +1,9 @@
-/** The person at the terminal: what they are asked, and the cautions they read once. */
+/** The person at the stand: what they are asked, the cautions they read once, and what they do before iron moves. */
 import { userInfo } from 'node:os';
 import { CAUTIONS } from '../../planner/stand/cautions';
 import type { Logbook } from '../logbook/logbook';
+import { shownName } from '../stand/serial/words';
+import type { ProgramFiles } from './files';
 import { hanging } from './program-words';
 import { type Call, MachineError } from './verb';
 
@@ -45,4 +47,13 @@ export async function haveCautionsRead(call: Call, logbook: Logbook, nowMs: numb
   if (answer?.trim().toLowerCase() !== 'yes')
     throw new MachineError('The cautions were not acknowledged; nothing has moved.');
   logbook.acknowledgeCautions(name, false, nowMs);
+}
+
+/** Why a real run on this stand is refused. */
+export function notCommissionedWords({ stand, standFile }: ProgramFiles): string {
+  return (
+    `The stand "${shownName(stand.name)}" is not commissioned, so nothing was sent to it. Put it through ` +
+    `hardware-notes/COMMISSIONING.md first, then write "commissioned: true" in ${standFile}` +
+    `${stand.virtual ? ' (the one of your own stand: this one describes the virtual stand; name yours with --stand)' : ''}.`
+  );
 }

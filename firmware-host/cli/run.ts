@@ -6,10 +6,9 @@ import { Logbook } from '../logbook/logbook';
 import { LogbookWriter } from '../logbook/writer';
 import { planRun } from '../run/plan';
 import { RunThread } from '../run/thread-host';
-import { shownName } from '../stand/serial/words';
 import { attend } from './attend';
-import { PROGRAM_HELP, PROGRAM_OPTIONS, type ProgramFiles, readProgramFiles } from './files';
-import { haveCautionsRead } from './person';
+import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
+import { haveCautionsRead, notCommissionedWords } from './person';
 import { programPage } from './program-words';
 import { reportPage } from './report-page';
 import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
@@ -90,11 +89,3 @@ export const run: Verb = {
     }
   },
 };
-
-function notCommissionedWords({ stand, standFile }: ProgramFiles): string {
-  return (
-    `The stand "${shownName(stand.name)}" is not commissioned, so nothing was sent to it. Put it through ` +
-    `hardware-notes/COMMISSIONING.md first, then write "commissioned: true" in ${standFile}` +
-    `${stand.virtual ? ' (the one of your own stand: this one describes the virtual stand; name yours with --stand)' : ''}.`
-  );
-}

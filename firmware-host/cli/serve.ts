@@ -16,6 +16,7 @@ import { serve as serveDesk } from '../server/server';
 import { type PlannedFiles, type Stage, walkableOf } from '../server/walkable';
 import { RealClock } from '../stand/clock';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
+import { notCommissionedWords } from './person';
 import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
 
 const PAGES = join(__dirname, '..', '..', 'web-ui', 'dist');
@@ -26,19 +27,28 @@ const DEFAULT_PORT = 7410;
 const DEFAULT_SPEED = 20;
 
 export const serve: Verb = {
-  summary: 'Brings up the pages in the browser, on the virtual stand.',
-  usage: 'serve [PROGRAM] [--port N] [--speed N] [--shelf FILE] [--stand FILE] [--logbook FILE]',
+  summary: 'Brings up the pages in the browser, on the virtual stand or on the one at a serial port.',
+  usage: 'serve [PROGRAM] [--port N] [--speed N] [--stand-port PORT] [--shelf FILE] [--stand FILE] [--logbook FILE]',
   help: [
     ...PROGRAM_HELP.map((line) => line.replace('PROGRAM  ', '[PROGRAM]')),
     `--port        0 takes any free one; ${DEFAULT_PORT} otherwise`,
     `--speed       how many times real time the virtual stand walks; ${DEFAULT_SPEED} otherwise, 1 is real`,
-    '--logbook     where to keep it, marked virtual; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
+    '--stand-port  the serial port of a stand of iron; its file must say commissioned: true. Things move.',
+    '--logbook     where to keep it, what is virtual marked so; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
   ],
-  options: { ...PROGRAM_OPTIONS, port: { type: 'string' }, speed: { type: 'string' }, logbook: { type: 'string' } },
+  options: {
+    ...PROGRAM_OPTIONS,
+    port: { type: 'string' },
+    speed: { type: 'string' },
+    'stand-port': { type: 'string' },
+    logbook: { type: 'string' },
+  },
   positionals: [0, 1],
   async run(call: Call): Promise<number> {
     const port = wholeNumber(call.values.port, 'port', DEFAULT_PORT, 0, 65_535);
-    const speedFactor = wholeNumber(call.values.speed, 'speed', DEFAULT_SPEED, 1, 200);
+    const { 'stand-port': standPort } = call.values;
+    const path = typeof standPort === 'string' ? standPort : null;
+    const speedFactor = path === null ? wholeNumber(call.values.speed, 'speed', DEFAULT_SPEED, 1, 200) : 1;
     if (!existsSync(join(PAGES, 'index.html')))
       throw new MachineError('The pages are not built yet. Run `npm start`, which builds them.');
     const { logbook: named } = call.values;
@@ -47,11 +57,19 @@ export const serve: Verb = {
     const writer = await LogbookWriter.open(file, (words) => call.err(`${words}\n`));
     const stage: Stage = {
       writer,
-      choice: () => ({ kind: 'virtual', speedFactor, bootId: randomInt(1, 0x10000), linkId: randomInt(1, 0x4000) }),
-      interrupted: ({ programText }) => interruptedRun(logbook, { text: programText, virtual: true }),
+      choice: () => {
+        const linkId = randomInt(1, 0x4000);
+        if (path !== null) return { kind: 'serial', path, linkId };
+        return { kind: 'virtual', speedFactor, bootId: randomInt(1, 0x10000), linkId };
+      },
+      interrupted: ({ programText, stand }) =>
+        interruptedRun(logbook, { text: programText, virtual: path === null || stand.virtual }),
     };
-    const walkable = (programFile: string): Walkable =>
-      orComplain(walkableOf(readProgramFiles({ ...call, positionals: [programFile] }), stage));
+    const walkable = (programFile: string): Walkable => {
+      const files = readProgramFiles({ ...call, positionals: [programFile] });
+      if (path !== null && !files.stand.commissioned) throw new MachineError(notCommissionedWords(files));
+      return orComplain(walkableOf(files, stage));
+    };
     const desk = await openRunDesk({
       first: walkable(call.positionals[0] ?? DEMO),
       find: (example) => {
@@ -66,9 +84,12 @@ export const serve: Verb = {
         names: () => logbook.cautionsAcknowledged(),
         acknowledge: (name) => logbook.acknowledgeCautions(name, desk.view().virtual, Date.now()),
       },
+    }).catch((error: Error) => {
+      if (path === null || error instanceof InputError) throw error;
+      throw new MachineError(error.message);
     });
     const served = await serveDesk({ desk, pages: PAGES, port, nowMs: Date.now });
-    call.out(upWords(served.url));
+    call.out(upWords(served.url, path === null ? null : desk.view().standWords));
     await new Promise<void>((resolve) => call.onInterrupt(resolve));
     await desk.ask({ ask: 'stop' });
     await standingStill(desk);
@@ -79,9 +100,12 @@ export const serve: Verb = {
   },
 };
 
-function upWords(url: string): string {
+/** `iron`: what the stand at a serial port says it is. */
+function upWords(url: string, iron: string | null): string {
   return [
-    'Wholeturn is up, with the virtual stand: nothing of iron moves and no glass is touched.',
+    iron === null
+      ? 'Wholeturn is up, with the virtual stand: nothing of iron moves and no glass is touched.'
+      : `Wholeturn is up. ${iron}: things move when a page says start.`,
     'Open this address in a browser on this machine (it carries a key that is good until the host stops):',
     '',
     `  ${url}`,

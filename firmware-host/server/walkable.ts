@@ -57,10 +57,9 @@ function describe(
   summary: ProgramSummary,
   choice: StandChoice,
 ): RunDescription {
-  const virtual = choice.kind === 'virtual';
   return {
-    virtual,
-    kind: virtual ? 'rehearsal' : 'run',
+    virtual: choice.kind === 'virtual' || stand.virtual,
+    kind: choice.kind === 'virtual' ? 'rehearsal' : 'run',
     title: program.title,
     programFile: program.file,
     programText,

@@ -7,11 +7,14 @@ import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { SerialPort } from 'serialport';
+import { io } from 'socket.io-client';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { runCommandLine } from '../../firmware-host/cli/command-line';
 import { compile } from '../../firmware-host/cli/compile';
 import { run } from '../../firmware-host/cli/run';
+import { serve } from '../../firmware-host/cli/serve';
 import { Logbook } from '../../firmware-host/logbook/logbook';
+import type { Answer, Request, View } from '../../firmware-host/server/messages';
 import { RealClock } from '../../firmware-host/stand/clock';
 import { runInRealTime } from '../../firmware-host/virtual/real-time';
 import { Simulation } from '../../firmware-host/virtual/simulation';
@@ -122,7 +125,7 @@ function wholeturn(args: readonly string[], typed = false): Session {
   };
   session.code = runCommandLine(
     args,
-    { run: () => run, compile: () => compile },
+    { run: () => run, compile: () => compile, serve: () => serve },
     {
       out: (text) => {
         session.out += text;
@@ -187,4 +190,25 @@ test('a cable that is pulled in mid-run: the stand eases and lifts by itself, th
   expect(session.err).toContain(`${ends[0]} is gone`);
   expect(JSON.parse(session.out).state).toBe('Aborted');
   await waitFor('the lap up', () => stand.truth().liftHeight === 1);
+});
+
+test('the pages are served for the stand at the port', async () => {
+  const session = wholeturn(['serve', join(folder, 'program.yaml'), '--stand-port', ends[0], '--port', '0'], true);
+  await waitFor('the address', () => session.out.includes('#key='), 20);
+  expect(session.out).toContain(`Stand on ${ends[0]} (virtual board): things move when a page says start.`);
+  const [, address, key] = session.out.match(/(http:\S+)\/#key=(\S+)/)!;
+  const socket = io(address!, {
+    path: '/live',
+    transports: ['websocket'],
+    auth: { key },
+    extraHeaders: { Origin: address! },
+  });
+  const view = await new Promise<View>((resolve) => socket.once('view', resolve));
+  expect(view).toMatchObject({ standWords: `Stand on ${ends[0]} (virtual board)`, virtual: true, speedFactor: 1 });
+  const ask = (request: Request): Promise<Answer> => socket.emitWithAck('ask', request);
+  expect(await ask({ ask: 'takeControl', name: 'tester' })).toEqual({ ok: true });
+  expect(await ask({ ask: 'clear' })).toEqual({ ok: true });
+  socket.close();
+  session.interrupt();
+  expect(await session.code, session.err).toBe(0);
 });
