@@ -11,6 +11,7 @@ import { io } from 'socket.io-client';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { runCommandLine } from '../../firmware-host/cli/command-line';
 import { compile } from '../../firmware-host/cli/compile';
+import { flash } from '../../firmware-host/cli/flash';
 import { run } from '../../firmware-host/cli/run';
 import { serve } from '../../firmware-host/cli/serve';
 import { Logbook } from '../../firmware-host/logbook/logbook';
@@ -125,7 +126,7 @@ function wholeturn(args: readonly string[], typed = false): Session {
   };
   session.code = runCommandLine(
     args,
-    { run: () => run, compile: () => compile, serve: () => serve },
+    { run: () => run, compile: () => compile, serve: () => serve, flash: () => flash },
     {
       out: (text) => {
         session.out += text;
@@ -211,4 +212,10 @@ test('the pages are served for the stand at the port', async () => {
   socket.close();
   session.interrupt();
   expect(await session.code, session.err).toBe(0);
+});
+
+test('flash --check tells which image the controller runs', async () => {
+  const session = wholeturn(['flash', '--check', '--port', ends[0], '--json']);
+  expect(await session.code, session.err).toBe(0);
+  expect(JSON.parse(session.out)).toMatchObject({ port: ends[0], board: 'virtual board', protocol: 1, same: true });
 });

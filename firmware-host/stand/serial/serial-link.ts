@@ -14,8 +14,8 @@ import { shownName } from './words';
 
 export interface SerialLinkOptions extends Pick<SegmentLinkOptions, 'clock' | 'linkId'> {
   path: string;
-  /** What the stand's file says; a controller that is another is refused. */
-  expected: { virtual: boolean; tickHz: number };
+  /** What the stand's file says; a controller that is another is refused. Null where any will do. */
+  expected: { virtual: boolean; tickHz: number } | null;
   ports?: Ports;
 }
 
@@ -109,6 +109,7 @@ export class SerialLink extends SegmentLink {
   /** Why the controller cannot be the one of the stand's file. */
   private unlike({ virtual, tickHz }: StandIdentity): string | null {
     const { path, expected } = this.serial;
+    if (expected === null) return null;
     const kind = (isVirtual: boolean): string => (isVirtual ? 'a virtual stand' : 'a stand of iron');
     if (virtual !== expected.virtual)
       return `${shownName(path, 120)} leads to ${kind(virtual)}, but the stand file describes ${kind(expected.virtual)}. Name the stand file that belongs to it.`;
