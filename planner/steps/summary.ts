@@ -4,7 +4,7 @@
  */
 import type { GearedStint } from '../gearing/types';
 import { planProgram } from '../path/plan';
-import type { Path } from '../path/types';
+import type { Path, PathStint, PlannedRest } from '../path/types';
 import type { Complaint, Program } from '../program/types';
 import { AXIS_COUNT, type Stand } from '../stand/types';
 import type { LimitComplaint, TimeLaw } from '../timing/types';
@@ -41,7 +41,12 @@ export type StintSummary = Pick<
   | 'distinctAzimuths'
   | 'evenness'
   | 'warnings'
->;
+> & {
+  /** The exact angle of a clocking that the gearing chose; with steady turning per turn of the turntable. */
+  clockingDeg: number;
+  /** Strokes over which the change from the pattern before is blended; 0 where nothing has to be. */
+  blendStrokes: number;
+};
 
 export interface ProgramSummary {
   turns: number;
@@ -52,6 +57,8 @@ export interface ProgramSummary {
   endSteps: AxisSteps;
   travelSteps: AxisSteps;
   stints: StintSummary[];
+  /** Where the walk stands still on its way, and why. */
+  rests: readonly PlannedRest[];
 }
 
 /** Compiles and checks a walk from `law.fromTurns` to `law.toTurns`; do this before any of it is sent. */
@@ -97,7 +104,8 @@ export function compileProgram(
     segments,
     endSteps,
     travelSteps,
-    stints: geared.map(stintSummary),
+    stints: path.stints.map(stintSummary),
+    rests: path.rests,
   };
   return { summary, complaints: [] };
 }
@@ -117,10 +125,22 @@ function axisSteps(steps: Float64Array): AxisSteps {
   return { turntable: steps[0]!, stroke: steps[1]!, radial: steps[2]!, lapTurn: steps[3]! };
 }
 
-function stintSummary(geared: GearedStint): StintSummary {
-  const { turns, strokes, strokesPerTurn, nudges, clockings, rateDeviation, distinctAzimuths, evenness, warnings } =
-    geared;
-  return { turns, strokes, strokesPerTurn, nudges, clockings, rateDeviation, distinctAzimuths, evenness, warnings };
+function stintSummary({ geared, blendStrokes }: PathStint): StintSummary {
+  const { turns, strokes, strokesPerTurn, nudges, clockings, clockingTurns, rateDeviation } = geared;
+  const { distinctAzimuths, evenness, warnings } = geared;
+  return {
+    turns,
+    strokes,
+    strokesPerTurn,
+    nudges,
+    clockings,
+    clockingDeg: 360 * clockingTurns,
+    rateDeviation,
+    distinctAzimuths,
+    evenness,
+    warnings,
+    blendStrokes,
+  };
 }
 
 /** The field of the program file that a person would change to help an axis. */

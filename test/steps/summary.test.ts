@@ -42,6 +42,20 @@ describe('the summary of a program', () => {
     expect(summary.travelSteps.lapTurn).toBe(Math.abs(summary.endSteps.lapTurn));
   });
 
+  it('tells the exact clocking, the blends and the rests, also those a change of pattern needs', () => {
+    const { summary } = compileProgram(ring, demoStand);
+    const [first, second, third] = summary!.stints;
+    const clocked = (first!.clockings * first!.clockingDeg) / 360;
+    expect(clocked).toBeCloseTo(Math.round(clocked), 9);
+    expect([first!.blendStrokes, second!.clockingDeg, third!.blendStrokes]).toEqual([0, 0, 1]);
+    expect(summary!.rests.map(({ turns, reason }) => [turns, reason])).toEqual([
+      [3, 'hand clocking'],
+      [4, 'hand clocking'],
+    ]);
+    const apart = program([{ strokesPerMinute: 60 }, { strokesPerMinute: 15 }]);
+    expect(compileProgram(apart, demoStand).summary!.rests).toMatchObject([{ turns: 6, reason: 'pattern change' }]);
+  });
+
   it('complains, with the line, of what an axis cannot follow', () => {
     const fast = program([{}, { strokesPerMinute: 110, lengthMm: 150 }]);
     const { summary, complaints } = compileProgram(fast, demoStand);
