@@ -7,6 +7,7 @@ import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'nod
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { IMAGES, type ImageTarget, type Manifest, sha256, sourceFiles, sourceHash, TARGETS } from './images';
+import { PIN_PAGE, pinPage } from './pin-page';
 import { pinHeader, readPins } from './pin-table';
 
 function run(program: string, args: readonly string[]): string {
@@ -64,6 +65,7 @@ export function buildImages(folder: string): Manifest {
 
 if (require.main === module) {
   writePinHeaders();
+  writeFileSync(PIN_PAGE, pinPage(readPins()));
   const manifest = buildImages(resolve(process.argv[2] ?? IMAGES));
   for (const { file, flashBytes, ramBytes } of manifest.images) {
     console.log(file + (flashBytes ? `: flash ${flashBytes}, RAM ${ramBytes} bytes` : ''));
