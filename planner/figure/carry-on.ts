@@ -5,22 +5,34 @@
  */
 import { type Conic, focusShapeMm2 } from './conic';
 import type { ObservedStep } from './from-readings';
+import { type Curve, splineThrough } from './spline';
+import type { Figure } from './types';
+
+/** What is expected of the glass before it is measured again. */
+export interface Expectation {
+  /** Height over the asked conic, nm by radius in mm, with all the detail that the forecast has and a mask does not see. */
+  curve: Curve;
+  steps: ObservedStep[];
+}
 
 /**
- * Steps expected after a run.
+ * What a figure leads to expect after a run; null for a figure that was not made from readings.
  *
- * @param removedNm what the forecast takes off at a radius, with the coefficient as learned
+ * @param removedNm what the forecast takes off at a radius, with the coefficient as learned, nm; all zero: nothing was run
  * @param doubt relative standard deviation of that
  */
-export function carryOn(
-  before: readonly ObservedStep[],
-  removedNm: (rMm: number) => number,
-  doubt: number,
-): ObservedStep[] {
-  return before.map(({ plusMm, minusMm, stepNm, sigmaNm }) => {
-    const removed = removedNm(plusMm) - removedNm(minusMm);
+export function carryOn(before: Figure, removedNm: Curve, doubt: number): Expectation | null {
+  if (!before.steps) return null;
+  const surface = splineThrough(before.radiusMm, before.surfaceNm);
+  const steps = before.steps.map(({ plusMm, minusMm, stepNm, sigmaNm }) => {
+    const removed = removedNm.value(plusMm) - removedNm.value(minusMm);
     return { plusMm, minusMm, stepNm: stepNm - removed, sigmaNm: Math.hypot(sigmaNm, doubt * removed) };
   });
+  const curve = {
+    value: (r: number) => surface.value(r) - removedNm.value(r),
+    slope: (r: number) => surface.slope(r) - removedNm.slope(r),
+  };
+  return { steps, curve };
 }
 
 /**

@@ -4,7 +4,7 @@
  * compared with what was read, and the difference put back into the steps. The corrections fall by the square of the aperture
  * ratio each time.
  */
-import { type Conic, focusShapeMm2, sagMm, slopeOf } from './conic';
+import { type Conic, sagMm, slopeOf } from './conic';
 import { type SourceKind, stepPerReading, windowRadiusMm, windowReadingMm, type ZoneWindow } from './knife-edge';
 import type { StepPlace } from './smooth-curve';
 import { type StepFit, StepFitter } from './step-fit';
@@ -32,8 +32,8 @@ export interface FittedReadings {
 }
 
 const REFINEMENTS = 8;
-/** Refined until the surface's own readings agree this well with the mended ones, nm over a window. */
-const CLOSE_NM = 1e-5;
+/** Refined until a round changes no window's step by more, nm; what is left then is a hundredth of it or less. */
+const CLOSE_NM = 1e-3;
 /** A place one aims at stands for its slope over this share of its window. */
 const AIMED_SHARE = 0.2;
 
@@ -51,7 +51,7 @@ export function fitReadings(readings: Readings, conic: Conic, rimMm: number): Fi
   let steps = gain.map((value, i) => value * (readingMm[i]! - zeroMm - expected[i]!));
   let fit = fitter.fit(steps);
   for (let round = 0; round < REFINEMENTS; round++) {
-    zeroMm += zeroShiftMm(fit, conic, rimMm, source);
+    zeroMm += zeroShiftMm(fit, conic, source);
     const surface = surfaceOf(fit, conic);
     const next = gain.map((value, i) => {
       const place = places[i]!;
@@ -79,21 +79,18 @@ function placeOf(window: ZoneWindow): StepPlace {
 }
 
 function surfaceOf(fit: StepFit, conic: Conic) {
+  const vertexNm = fit.heightNm(0);
   return {
-    sagMm: (r: number) => sagMm(conic, r) + (fit.heightNm(r) - fit.heightNm(0)) * 1e-6,
+    sagMm: (r: number) => sagMm(conic, r) + (fit.heightNm(r) - vertexNm) * 1e-6,
     slope: (r: number) => slopeOf(conic, r) + fit.slopeNmPerMm(r) * 1e-6,
   };
 }
 
 /**
- * The readings' zero is chosen so that the surface has the nominal radius at its vertex. A common shift of all readings is a
- * change of focus to first order only; what is left depends on where the zero is put, about 0.4 nm for each millimetre at
- * 200 mm f/6.
+ * The readings' zero is chosen so that the conic under the zones has the nominal radius at its vertex. A common shift of all
+ * readings is a change of focus to first order only; what is left depends on where the zero is put, about 0.4 nm for each
+ * millimetre at 200 mm f/6.
  */
-function zeroShiftMm(fit: StepFit, conic: Conic, rimMm: number, source: SourceKind): number {
-  const focusAt = (r: number): number => (fit.heightNm(r) - fit.heightNm(0)) / focusShapeMm2(conic, r);
-  const near = 0.02 * rimMm;
-  // Even function: what varies with the square of the radius is extrapolated away.
-  const focusNmPerMm2 = (4 * focusAt(near / 2) - focusAt(near)) / 3;
-  return -2 * focusNmPerMm2 * 1e-6 * conic.radiusMm ** 2 * (source === 'moving' ? 1 : 2);
+function zeroShiftMm(fit: StepFit, conic: Conic, source: SourceKind): number {
+  return -2 * fit.focusNmPerMm2 * 1e-6 * conic.radiusMm ** 2 * (source === 'moving' ? 1 : 2);
 }

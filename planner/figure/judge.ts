@@ -74,6 +74,7 @@ export function judge(
   slopeNmPerMm: Float64Array,
   kind: ReferenceKind,
   wavelengthNm: number,
+  vertexFocus: number,
 ): Judged {
   const { shape, area, first, last, radiusMm, conic, rimMm } = judging;
   const part = (values: Float64Array): Float64Array => values.subarray(first, last + 1);
@@ -82,7 +83,7 @@ export function judge(
   const bestPiston = dot(judging.bestFit[0], heightNm);
   const bestFocus = dot(judging.bestFit[1], heightNm);
   const bestFitNm = less(bestPiston, bestFocus);
-  const line = referenceLine(kind, part(shape), part(heightNm), part(area));
+  const line = referenceLine(kind, part(shape), part(heightNm), part(area), vertexFocus);
   const surface = kind === 'best fit' ? bestFitNm : less(line.pistonNm, line.focus);
   const pvNm = peakToValleyNm(part(surface));
   const slopes = slopeNmPerMm.map((slope, i) => slope - bestFocus * shapeSlope(conic, radiusMm[i]!, rimMm));

@@ -1,14 +1,14 @@
 /** Reduction: a measurement in, the figure of the glass out. */
 import { knownOf } from './band';
-import { together } from './carry-on';
-import { askedConic } from './conic';
+import { type Expectation, together } from './carry-on';
+import { askedConic, type Conic, focusShapeMm2 } from './conic';
 import { findings } from './findings';
 import { fitReadings, fitSteps, type ObservedStep } from './from-readings';
 import { asymmetryOf } from './from-zernike';
 import { gridOf } from './grid';
 import { judge, judgingOf } from './judge';
 import type { ReferenceKind } from './reference';
-import { splineThrough } from './spline';
+import { type Curve, splineThrough } from './spline';
 import { astigmatismOf, meanOfTakes } from './takes';
 import type { Figure, KnifeEdgeMeasurement, Measurement, ProfileMeasurement, ZernikeMeasurement } from './types';
 import { radialValue, rmsFactor } from './zernike';
@@ -22,26 +22,28 @@ interface Raw extends Pick<Figure, 'astigmatism' | 'otherAsymmetryRmsNm' | 'step
   slopeNmPerMm: Float64Array;
   bandNm: Float64Array;
   conicSigma: number;
+  /** Focus at the vertex, nm per unit of the focus shape; 0 where heights over the nominal conic were given. */
+  vertexFocus: number;
 }
 
 /**
  * Reduces any measurement that was read without complaint. Heights in nm against a reference of the asked conic; radii in mm.
  * Pure and deterministic; takes a few milliseconds.
  *
- * @param carried what an earlier measurement through the same mask leads to expect (`carryOn`); knife-edge readings only
+ * @param expected what an earlier measurement through the same mask leads to expect (`carryOn`); knife-edge readings only
  */
 export function reduce(
   measurement: Measurement,
   reference: ReferenceKind = 'best fit',
-  carried: readonly ObservedStep[] | null = null,
+  expected: Expectation | null = null,
 ): Figure {
   const { glass, wavelengthNm } = measurement;
   const rimMm = glass.clearApertureMm / 2;
   const conic = askedConic(glass);
   const measuredMm = measuredPart(measurement);
   const judging = judgingOf(gridOf(glass), conic, rimMm, measuredMm);
-  const raw = rawSurface(measurement, judging, carried);
-  const judged = judge(judging, raw.heightNm, raw.slopeNmPerMm, reference, wavelengthNm);
+  const raw = rawSurface(measurement, judging, expected);
+  const judged = judge(judging, raw.heightNm, raw.slopeNmPerMm, reference, wavelengthNm, raw.vertexFocus);
   const { bestFitNm, ...rest } = judged;
   const figure: Omit<Figure, 'findings'> = {
     kind: measurement.kind,
@@ -74,35 +76,50 @@ function measuredPart(measurement: Measurement): { from: number; to: number } {
 
 type Judging = ReturnType<typeof judgingOf>;
 
-function rawSurface(measurement: Measurement, judging: Judging, carried: readonly ObservedStep[] | null): Raw {
-  if (measurement.kind === 'knife-edge') return fromReadings(measurement, judging, carried);
+function rawSurface(measurement: Measurement, judging: Judging, expected: Expectation | null): Raw {
+  if (measurement.kind === 'knife-edge') return fromReadings(measurement, judging, expected);
   return measurement.kind === 'profile' ? fromProfile(measurement, judging) : fromZernike(measurement, judging);
 }
 
-function fromReadings(
-  measurement: KnifeEdgeMeasurement,
-  judging: Judging,
-  carried: readonly ObservedStep[] | null,
-): Raw {
+function fromReadings(measurement: KnifeEdgeMeasurement, judging: Judging, expected: Expectation | null): Raw {
   const { conic, rimMm, radiusMm, bestFit, conicChange } = judging;
   const means = meanOfTakes(measurement);
   const { windows, source } = measurement;
   const { readingMm, sigmaMm } = means;
   const read = fitReadings({ windows, source, readingMm, sigmaMm }, conic, rimMm);
-  const joined = carried && together(read.steps, carried, conic);
-  const fit = joined ? fitSteps(joined, conic, rimMm) : read.fit;
+  const joined = expected && together(read.steps, expected.steps, conic);
   const steps = joined ?? read.steps;
+  // With an expectation only what departs from it is smooth and unknown: its own detail, finer than the mask, is kept.
+  const base = joined && expected ? expected.curve : LEVEL;
+  const fit = joined ? fitSteps(beyond(joined, base), conic, rimMm) : read.fit;
   const known = knownOf(fit, conic, rimMm, radiusMm, [radiusMm.map(() => 1), judging.shape], [...bestFit, conicChange]);
   return {
-    heightNm: radiusMm.map((r) => fit.heightNm(r)),
-    slopeNmPerMm: radiusMm.map((r) => fit.slopeNmPerMm(r)),
+    heightNm: radiusMm.map((r) => base.value(r) + fit.heightNm(r)),
+    slopeNmPerMm: radiusMm.map((r) => base.slope(r) + fit.slopeNmPerMm(r)),
     bandNm: known.sigmaNm.map((sigma) => BAND * sigma),
     conicSigma: known.measureSigma[2]!,
+    vertexFocus: focusAtVertex((r) => base.value(r) + fit.heightNm(r), conic, rimMm),
     astigmatism: astigmatismOf(measurement, means),
     otherAsymmetryRmsNm: null,
     steps,
     sharpness: fit.sharpness,
   };
+}
+
+const LEVEL: Curve = { value: () => 0, slope: () => 0 };
+
+function beyond(steps: readonly ObservedStep[], base: Curve): ObservedStep[] {
+  return steps.map((step) => ({
+    ...step,
+    stepNm: step.stepNm - (base.value(step.plusMm) - base.value(step.minusMm)),
+  }));
+}
+
+function focusAtVertex(heightNm: (r: number) => number, conic: Conic, rimMm: number): number {
+  const focusAt = (r: number): number => (heightNm(r) - heightNm(0)) / focusShapeMm2(conic, r);
+  const near = 0.02 * rimMm;
+  // Even function: what varies with the square of the radius is extrapolated away.
+  return (4 * focusAt(near / 2) - focusAt(near)) / 3;
 }
 
 /** How much of the change that leaving out every other point makes is taken as the doubt from sampling. */
@@ -130,6 +147,7 @@ function fromProfile({ points }: ProfileMeasurement, judging: Judging): Raw {
     conicSigma: Math.sqrt(
       points.length ? conicChange.reduce((sum, w, i) => sum + (w * sigmaAt(radiusMm[i]!)) ** 2, 0) : 0,
     ),
+    vertexFocus: 0,
     astigmatism: null,
     otherAsymmetryRmsNm: null,
     steps: null,
@@ -150,6 +168,7 @@ function fromZernike(measurement: ZernikeMeasurement, judging: Judging): Raw {
     slopeNmPerMm: radiusMm.map((r) => (height(r + h) - height(r - h)) / (2 * h)),
     bandNm: new Float64Array(radiusMm.length),
     conicSigma: 0,
+    vertexFocus: 0,
     ...asymmetryOf(measurement),
     steps: null,
     sharpness: null,

@@ -17,15 +17,17 @@ export interface ReferenceLine {
  * - highest under: the highest curve that nowhere stands above the surface: where glass can only be taken away, this is what
  *   can be reached with the least work. Highest in the mean over the area: the edge of the lower convex hull of (shape, height)
  *   that lies over the mean of the shape;
- * - same vertex radius: touches the vertex with the nominal radius there, focus untouched.
+ * - same vertex radius: touches the vertex and has the surface's own radius there. Heights over a stated conic have the nominal
+ *   radius, `vertexFocus` 0; readings leave the focus open, and it is that of the curve fitted to them.
  */
 export function referenceLine(
   kind: ReferenceKind,
   shape: Float64Array,
   surfaceNm: Float64Array,
   area: Float64Array,
+  vertexFocus = 0,
 ): ReferenceLine {
-  if (kind === 'same vertex radius') return { pistonNm: surfaceNm[0] ?? 0, focus: 0 };
+  if (kind === 'same vertex radius') return { pistonNm: surfaceNm[0] ?? 0, focus: vertexFocus };
   if (kind === 'best fit') {
     const [pistonNm, focus] = weightedFit([new Float64Array(shape.length).fill(1), shape], surfaceNm, area);
     return { pistonNm: pistonNm!, focus: focus! };

@@ -33,6 +33,8 @@ export interface StepFit {
   hypotheses: Hypothesis[];
   heightNm(rMm: number): number;
   slopeNmPerMm(rMm: number): number;
+  /** Focus at the vertex of the conic that the zones sit on, nm per mm^2 of the focus shape. */
+  focusNmPerMm2: number;
   /** 0..1: how likely the curve varies as fast as the mask can follow, or faster (weight of the shortest length tried). */
   sharpness: number;
 }
@@ -160,7 +162,7 @@ export class StepFitter {
     return { places: this.places, hypotheses, sharpness, ...this.meanCurve(hypotheses) };
   }
 
-  private meanCurve(hypotheses: Hypothesis[]): Pick<StepFit, 'heightNm' | 'slopeNmPerMm'> {
+  private meanCurve(hypotheses: Hypothesis[]): Pick<StepFit, 'heightNm' | 'slopeNmPerMm' | 'focusNmPerMm2'> {
     const drift = [0, 0];
     const pulls = new Map<number, Float64Array>();
     for (const { weight, lengthMm, drift: own, pull } of hypotheses) {
@@ -174,6 +176,7 @@ export class StepFitter {
     }
     const { conic, rimMm, places } = this;
     return {
+      focusNmPerMm2: drift[0]! / rimMm ** 2,
       heightNm(rMm) {
         let height = dot(drifts(conic, rimMm, rMm), drift);
         for (const [lengthMm, pull] of pulls) {

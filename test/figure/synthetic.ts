@@ -1,19 +1,9 @@
 /** Seeded surfaces and noisy readings for the tests of reduction. The truth is made here and never passes through planner's fit. */
 import { type Conic, sagMm, slopeOf } from '../../planner/figure/conic';
-import { type SourceKind, windowReadingMm, type ZoneWindow } from '../../planner/figure/knife-edge';
+import { readingAtMm, type SourceKind, type ZoneWindow } from '../../planner/figure/knife-edge';
 import type { KnifeEdgeMeasurement } from '../../planner/figure/types';
 import type { Glass } from '../../planner/shelf/types';
-
-/** Small seeded generator (mulberry32, public domain, from memory): uniform in [0, 1). */
-export function seeded(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0;
-    let t = Math.imul(state ^ (state >>> 15), state | 1);
-    t = (t + Math.imul(t ^ (t >>> 7), t | 61)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-}
+import { seeded } from '../support/random';
 
 /** Normal deviates by Box and Muller. */
 export function normal(random: () => number): number {
@@ -59,6 +49,42 @@ export function rings(list: { radiusMm: number; widthMm: number; heightNm: numbe
   return { heightNm: (r) => at(r, false), slopeNmPerMm: (r) => at(r, true) };
 }
 
+/** Gaussian rings, given by their width at half height; smooth in every derivative, mirrored about the axis. */
+export function softRings(list: { radiusMm: number; widthMm: number; heightNm: number }[]): HeightError {
+  const at = (r: number, slope: boolean): number => {
+    let sum = 0;
+    for (const { radiusMm, widthMm, heightNm } of list) {
+      const sigma = widthMm / Math.sqrt(8 * Math.LN2);
+      for (const sign of [1, -1]) {
+        const x = (sign * r - radiusMm) / sigma;
+        sum += heightNm * Math.exp((-x * x) / 2) * (slope ? (-sign * x) / sigma : 1);
+      }
+    }
+    return sum;
+  };
+  return { heightNm: (r) => at(r, false), slopeNmPerMm: (r) => at(r, true) };
+}
+
+/** Reading of a window by the balance of its rays, r (X - X(r)), on many of them; a place that was aimed at by its own ray. */
+function balanced(
+  surface: ReturnType<typeof surfaceWith>,
+  window: ZoneWindow,
+  centreMm: number,
+  source: SourceKind,
+): number {
+  const crossing = (r: number): number => readingAtMm(surface.sagMm(r), surface.slope(r), r, centreMm, source);
+  if (window.atMm !== null) return crossing(window.atMm);
+  const rays = 120;
+  let sum = 0;
+  let weight = 0;
+  for (let i = 0; i < rays; i++) {
+    const r = window.fromMm + ((i + 0.5) / rays) * (window.toMm - window.fromMm);
+    sum += r * crossing(r);
+    weight += r;
+  }
+  return sum / weight;
+}
+
 export function surfaceWith(conic: Conic, error: HeightError) {
   return {
     sagMm: (r: number) => sagMm(conic, r) + error.heightNm(r) * 1e-6,
@@ -81,13 +107,14 @@ export function readingsOf(
   windows: ZoneWindow[],
   options: { source?: SourceKind; noiseMm?: number; random?: () => number; zeroMm?: number; statedMm?: number },
 ): KnifeEdgeMeasurement {
-  const { source = 'moving', noiseMm = 0, random = Math.random, zeroMm = 0, statedMm = noiseMm } = options;
-  const centre = { radiusMm: glass.radiusOfCurvatureMm, conicConstant: truth.conicConstant };
+  const { source = 'moving', noiseMm = 0, random = seeded(1), zeroMm = 0, statedMm = noiseMm } = options;
   const surface = surfaceWith(truth, error);
   const readingMm = windows.map((window) => {
     const r = (window.fromMm + window.toMm) / 2;
     const sigma = (noiseMm * 0.7 * glass.clearApertureMm) / 2 / r;
-    return zeroMm + windowReadingMm(surface, window, centre, source) + (sigma > 0 ? sigma * normal(random) : 0);
+    return (
+      zeroMm + balanced(surface, window, glass.radiusOfCurvatureMm, source) + (sigma > 0 ? sigma * normal(random) : 0)
+    );
   });
   return {
     kind: 'knife-edge',

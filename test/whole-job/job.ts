@@ -115,6 +115,8 @@ export function heightOf(features: readonly Feature[]): (rMm: number) => number 
   };
 }
 
+const NOTHING_RUN = { value: () => 0, slope: () => 0 };
+
 export function play(seed: number, random: Random, workshop: Workshop): Job {
   const { shelf, glassId, stand, perfectTester } = workshop;
   const glass = shelf.glasses[glassId]!;
@@ -179,7 +181,7 @@ export function play(seed: number, random: Random, workshop: Workshop): Job {
     if (asked.kind === 'nothing to do' && !perfectTester) {
       // Nobody ends the work on one reading: the zones are read again, and again, before the glass is called done.
       const again = virtual.measure({ ...tester, takes: READ_AGAIN });
-      figure = reduce(again, 'best fit', figure.steps);
+      figure = reduce(again, 'best fit', carryOn(figure, NOTHING_RUN, 0));
       asked = ask();
     }
     const { plan } = asked;
@@ -217,11 +219,13 @@ export function play(seed: number, random: Random, workshop: Workshop): Job {
     worked.set(lap.id, minutesBefore + minutes);
     const learned = knowledgeOf(lap);
     // What the readings say, together with what the glass before and the run lead to expect.
-    const curve = splineThrough(radiiMm(removal.rings), forecastNm);
     const share = learned.kPerPa / knowledge.kPerPa;
-    const doubt = Math.hypot(learned.sigma, FORECAST_DOUBT);
-    const carried = figure.steps && carryOn(figure.steps, (r) => share * curve.value(r), doubt);
-    figure = reduce(measurement, 'best fit', carried);
+    const removed = splineThrough(
+      radiiMm(removal.rings),
+      forecastNm.map((depth) => share * depth),
+    );
+    const expected = carryOn(figure, removed, Math.hypot(learned.sigma, FORECAST_DOUBT));
+    figure = reduce(measurement, 'best fit', expected);
     cycles.push({
       measuredPvNm: before.measured,
       truePvNm: before.true,

@@ -5,6 +5,7 @@ import { readShelf } from '../../planner/shelf/read-shelf';
 import { readStand } from '../../planner/stand/read-stand';
 import { CandidateCache } from '../../planner/suggest/candidates';
 import { loadSolver } from '../../planner/suggest/milp';
+import { seeded } from '../support/random';
 import { type Job, MOST_CYCLES, play, WAVELENGTH_NM, type Workshop } from './job';
 
 export async function openWorkshop(perfectTester: boolean): Promise<Workshop> {
@@ -13,17 +14,6 @@ export async function openWorkshop(perfectTester: boolean): Promise<Workshop> {
   const stand = readStand(text('stand.yaml', join(__dirname, '../../planner/examples')), 'stand.yaml').stand;
   if (!shelf || !stand) throw new Error('The shelf of the whole job or the demo stand cannot be read.');
   return { shelf, stand, glassId: 'glass-300', solver: await loadSolver(), cache: new CandidateCache(), perfectTester };
-}
-
-/** Small seeded generator (mulberry32, public domain, from memory). */
-export function seeded(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0;
-    let t = Math.imul(state ^ (state >>> 15), state | 1);
-    t = (t + Math.imul(t ^ (t >>> 7), t | 61)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
 }
 
 export interface Tally {
