@@ -38,23 +38,21 @@ export interface Fineness {
 }
 
 const FINE: Fineness = { rings: 10, arc: 10, circle: 24 };
-// At most seven panels, and on each ring at most two arcs cut into two pieces.
-const MOST_NODES = 8 * FINE.rings * 4 * FINE.circle;
 
 /** Buffers that one solver uses again and again; a call overwrites what the call before returned. */
 export class ContactRegion {
-  private readonly nodes: Nodes = {
-    count: 0,
-    x: new Float64Array(MOST_NODES),
-    y: new Float64Array(MOST_NODES),
-    weight: new Float64Array(MOST_NODES),
-  };
+  private readonly nodes: Nodes;
 
   constructor(
     private readonly face: Face,
     private readonly glass: GlassRing,
     private readonly fineness = FINE,
-  ) {}
+  ) {
+    // At most seven panels; on each ring a circle, or at most two arcs cut into two pieces each.
+    const most = 7 * fineness.rings * Math.max(fineness.circle, 4 * fineness.arc);
+    const empty = (): Float64Array => new Float64Array(most);
+    this.nodes = { count: 0, x: empty(), y: empty(), weight: empty() };
+  }
 
   /** Nodes over face and glass with the lap's centre at `centreMm`; with `pressed`, only where that pressure is positive. */
   over(centreMm: number, pressed: LinearPressure | null): Nodes {

@@ -81,24 +81,8 @@ export function prepareRemoval(task: RemovalTask): Removal {
  * only while the lap turns): points that take off the same are computed once.
  */
 function kindProfiles(points: readonly (readonly WorkPoint[])[], face: Face, rings: Rings): Float64Array[] {
-  const shared = new Map<string, { point: WorkPoint; kinds: number[] }>();
-  points.forEach((ofKind, kind) => {
-    for (const point of ofKind) {
-      const key = meanKey(point);
-      const known = shared.get(key);
-      if (known) known.kinds.push(kind);
-      else shared.set(key, { point, kinds: [kind] });
-    }
-  });
-  const together = new Map<string, { points: WorkPoint[]; kinds: number[] }>();
-  for (const { point, kinds } of shared.values()) {
-    const key = kinds.join();
-    const known = together.get(key);
-    if (known) known.points.push(point);
-    else together.set(key, { points: [point], kinds });
-  }
   const profiles = points.map(() => new Float64Array(rings.count));
-  for (const { points: alike, kinds } of together.values()) {
+  for (const { alike, kinds } of sharedPoints(points)) {
     const profile = new Float64Array(rings.count);
     addProfile(alike, face, rings, profile);
     for (const kind of kinds) {
@@ -109,9 +93,38 @@ function kindProfiles(points: readonly (readonly WorkPoint[])[], face: Face, rin
   return profiles;
 }
 
-/** What the mean profile of a point depends on (its pressure follows from the rest), to a millionth of a millimetre. */
-function meanKey({ centreMm, motion: { out, along, spin }, turns }: WorkPoint): string {
-  return [centreMm, out, along, spin].map((value) => Math.round(value * 1e6)).join() + turns.toFixed(12);
+/** Points sorted by the kinds that have them, at the same share of the stroke, in common. */
+function sharedPoints(points: readonly (readonly WorkPoint[])[]): Iterable<{ alike: WorkPoint[]; kinds: number[] }> {
+  const groups = new Map<string, { alike: WorkPoint[]; kinds: number[] }>();
+  const taken = points.map((ofKind) => new Uint8Array(ofKind.length));
+  points.forEach((ofKind, kind) => {
+    ofKind.forEach((point, i) => {
+      if (taken[kind]![i]) return;
+      const kinds = [kind];
+      for (let other = kind + 1; other < points.length; other++) {
+        if (points[other]!.length !== ofKind.length || taken[other]![i] || !takesAlike(point, points[other]![i]!))
+          continue;
+        taken[other]![i] = 1;
+        kinds.push(other);
+      }
+      const key = kinds.join();
+      const group = groups.get(key);
+      if (group) group.alike.push(point);
+      else groups.set(key, { alike: [point], kinds });
+    });
+  });
+  return groups.values();
+}
+
+/** Whether two points add the same to a mean profile, to a millionth of a millimetre (pressure follows from the rest). */
+function takesAlike(a: WorkPoint, b: WorkPoint): boolean {
+  return (
+    Math.abs(a.centreMm - b.centreMm) < 1e-6 &&
+    Math.abs(a.motion.spin - b.motion.spin) < 1e-6 &&
+    Math.abs(a.motion.out - b.motion.out) < 1e-6 &&
+    Math.abs(a.motion.along - b.motion.along) < 1e-6 &&
+    Math.abs(a.turns - b.turns) < 1e-12
+  );
 }
 
 /** Glass that the lap can touch: up to the bevels of rim and hole. */
