@@ -9,6 +9,7 @@ export const VERBS: Verbs = {
   rehearse: () => (require('./rehearse') as { rehearse: Verb }).rehearse,
   run: () => (require('./run') as { run: Verb }).run,
   ports: () => (require('./ports') as { ports: Verb }).ports,
+  contacts: () => (require('./contacts') as { contacts: Verb }).contacts,
   flash: () => (require('./flash') as { flash: Verb }).flash,
   logbook: () => (require('./logbook') as { logbook: Verb }).logbook,
   serve: () => (require('./serve') as { serve: Verb }).serve,

@@ -1,4 +1,5 @@
 /** Conducts a run on the stand that a serial port leads to, on the clock on the wall. */
+import { AXES } from '../../planner/stand/types';
 import { SerialLink, type SerialLinkOptions } from '../stand/serial/serial-link';
 import { Conductor, type ConductorOptions } from './conductor';
 
@@ -9,8 +10,10 @@ export interface SerialRunOptions
 /** Finds the stand; nothing moves. Rejects with a person's words when it cannot be used. */
 export async function connectSerial({ path, linkId, ports, ...options }: SerialRunOptions): Promise<Conductor> {
   const { clock, plan } = options;
-  const { virtual, tickHz } = plan.stand;
-  const link = new SerialLink({ clock, linkId, path, expected: { virtual, tickHz }, ...(ports && { ports }) });
+  const { virtual, tickHz, axes } = plan.stand;
+  const reversedAxes = AXES.reduce((bits, name, axis) => bits | (axes[name]?.reversed ? 1 << axis : 0), 0);
+  const expected = { virtual, tickHz };
+  const link = new SerialLink({ clock, linkId, path, expected, reversedAxes, ...(ports && { ports }) });
   try {
     return await Conductor.connect({ ...options, link });
   } catch (error) {

@@ -22,12 +22,14 @@ function told(leastSeconds: number, mostSeconds: number, example: string): Field
   );
 }
 
+const reversed = may(yesOrNo, 'true where the motor turns the wrong way; saves changing its wires');
 const slideEntries = {
   steps: must(positive('stepsPerMm', 1e5, '40 /mm'), 'steps in a length, e.g. 40 /mm; need not be whole'),
   maxSpeed: must(positive('slideSpeed', 1e4, '400 mm/s'), 'largest speed, e.g. 400 mm/s'),
   maxAcceleration: must(positive('slideAcceleration', 1e6, '3 m/s2'), 'largest acceleration, e.g. 3 m/s2'),
   from: must(quantity('length', TRAVEL, '-120 mm'), 'one end of the travel, e.g. -120 mm'),
   to: must(quantity('length', TRAVEL, '120 mm'), 'the other end of the travel, e.g. 120 mm'),
+  reversed,
 };
 const spinEntries = {
   steps: must(positive('stepsPerTurn', 1e8, '9600 /turn'), 'steps in a turn, e.g. 9600 /turn; need not be whole'),
@@ -45,7 +47,8 @@ function axis<E extends typeof spinEntries>(what: string, entries: E, unit: 'mm'
       const parts = fields.readParts(spot) as Parts<typeof slideEntries> | null;
       if (!parts?.complete) return undefined;
       const { steps, maxSpeed, maxAcceleration, from, to } = parts.complete;
-      const moves = { unit, stepsPerUnit: steps, maxSpeed, maxAcceleration };
+      const moves: Axis = { unit, stepsPerUnit: steps, maxSpeed, maxAcceleration };
+      if (parts.complete.reversed === true) moves.reversed = true;
       if (from === undefined) return moves;
       if (from < to) return { ...moves, min: from, max: to };
       return complain(

@@ -23,6 +23,8 @@ export interface Axis {
   /** Travel of a slide in its unit; absent for what may turn for ever. */
   min?: number;
   max?: number;
+  /** The motor is wired so that it turns the other way; the host changes the direction on its way to a stand of iron. */
+  reversed?: boolean;
 }
 
 export interface Stand {

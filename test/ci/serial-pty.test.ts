@@ -11,6 +11,7 @@ import { io } from 'socket.io-client';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { runCommandLine } from '../../firmware-host/cli/command-line';
 import { compile } from '../../firmware-host/cli/compile';
+import { contacts } from '../../firmware-host/cli/contacts';
 import { flash } from '../../firmware-host/cli/flash';
 import { run } from '../../firmware-host/cli/run';
 import { serve } from '../../firmware-host/cli/serve';
@@ -126,7 +127,7 @@ function wholeturn(args: readonly string[], typed = false): Session {
   };
   session.code = runCommandLine(
     args,
-    { run: () => run, compile: () => compile, serve: () => serve, flash: () => flash },
+    { run: () => run, compile: () => compile, serve: () => serve, flash: () => flash, contacts: () => contacts },
     {
       out: (text) => {
         session.out += text;
@@ -218,4 +219,18 @@ test('flash --check tells which image the controller runs', async () => {
   const session = wholeturn(['flash', '--check', '--port', ends[0], '--json']);
   expect(await session.code, session.err).toBe(0);
   expect(JSON.parse(session.out)).toMatchObject({ port: ends[0], board: 'virtual board', protocol: 1, same: true });
+});
+
+test('contacts tells what opens and closes', async () => {
+  const session = wholeturn(['contacts', '--port', ends[0]], true);
+  await waitFor('what is asserted', () => session.out.includes('Asserted now: '));
+  // The turntable stands just before its index, the slides inside their limits.
+  expect(session.out).toContain('Asserted now: lift up.');
+  stand.force('guard', true);
+  await waitFor('the guard', () => session.out.includes('guard open: asserted\n'));
+  stand.force('guard', null);
+  await waitFor('the guard again', () => session.out.includes('guard open: released\n'));
+  expect(stand.truth().drivesEnabled).toBe(false);
+  session.interrupt();
+  expect(await session.code).toBe(0);
 });

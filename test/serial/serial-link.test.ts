@@ -4,7 +4,9 @@ import { imageHash } from '../../firmware-host/controller/images';
 import { listPorts } from '../../firmware-host/stand/serial/port';
 import { openFailureWords, shownName } from '../../firmware-host/stand/serial/words';
 import type { StandStatus } from '../../firmware-host/stand/stand-link';
+import { decodeToStand, encodeToHost } from '../../firmware-host/wire/frame';
 import { OPEN } from '../support/rig';
+import { opened } from '../support/stand-frames';
 import { type Device, PATH, SerialBench } from './bench';
 
 /** A board that says nothing. */
@@ -137,6 +139,38 @@ describe('what stands in the way is told in words', () => {
     expect(failure).toContain('other firmware ([2Jrm -rfxxx');
     expect(failure).not.toContain('\u001b');
     expect(String(failure).length).toBeLessThan(300);
+  });
+
+  it.each([
+    [0, 'Flash the controller image of this version.'],
+    [2, 'Update this program.'],
+  ])('revision %i of the wire', async (protocol, cure) => {
+    const bench = new SerialBench();
+    let answer = new Uint8Array();
+    bench.connect({
+      receive(bytes) {
+        const asked = decodeToStand(bytes.subarray(2, -1));
+        if (typeof asked === 'object' && asked.name === 'open')
+          answer = Uint8Array.from(encodeToHost(opened({ protocol }), asked.proposedLink, 0));
+      },
+      take: () => answer,
+    });
+    await expect(bench.settle(bench.link().open(OPEN))).rejects.toThrow(
+      `The stand speaks revision ${protocol} of the wire, this program 1. ${cure}`,
+    );
+  });
+
+  it('the stand file describes another kind of stand, or another tick', async () => {
+    const bench = new SerialBench();
+    bench.connectStand();
+    await expect(bench.settle(bench.link({ virtual: false, tickHz: 40_000 }).open(OPEN))).rejects.toThrow(
+      `${PATH} leads to a virtual stand, but the stand file describes a stand of iron.`,
+    );
+    const slow = new SerialBench();
+    slow.connectStand();
+    await expect(slow.settle(slow.link({ virtual: true, tickHz: 20_000 }).open(OPEN))).rejects.toThrow(
+      'The controller ticks at 40000 Hz, the stand file says 20000 Hz: speeds would be wrong.',
+    );
   });
 
   it('noise', async () => {

@@ -2,6 +2,7 @@
  * The StandLink over a serial port. Opening it opens the port; after a loss it opens the port anew. Standard Firmata messages of the
  * same line go on to stock clients through ../firmata-transport.ts, as on every other line.
  */
+import { SEGMENT_BYTES } from '../../../planner/steps/segment';
 import { imageHash } from '../../controller/images';
 import { VIRTUAL_BOARD } from '../codes';
 import { NoAnswer } from '../handshake';
@@ -16,6 +17,8 @@ export interface SerialLinkOptions extends Pick<SegmentLinkOptions, 'clock' | 'l
   path: string;
   /** What the stand's file says; a controller that is another is refused. Null where any will do. */
   expected: { virtual: boolean; tickHz: number } | null;
+  /** Bit of each axis whose motor turns the other way. */
+  reversedAxes?: number;
   ports?: Ports;
 }
 
@@ -24,6 +27,9 @@ const ASK_NAME_SECONDS = 1;
 /** Speeds at which stock Firmata firmware is usually built, and how long it is listened to at each. */
 const OTHER_BAUDS = [57_600, 115_200];
 const OTHER_BAUD_SECONDS = 1.2;
+
+/** Place of the directions in a segment (SPEC 1). */
+const DIRECTIONS_AT = 2;
 
 export class SerialLink extends SegmentLink {
   private port: Port | undefined;
@@ -59,6 +65,13 @@ export class SerialLink extends SegmentLink {
     } finally {
       stopAsking();
     }
+  }
+
+  override push(segments: Uint8Array): void {
+    const { reversedAxes = 0 } = this.serial;
+    const wired = segments.slice();
+    for (let at = DIRECTIONS_AT; at < wired.length; at += SEGMENT_BYTES) wired[at]! ^= reversedAxes;
+    super.push(wired);
   }
 
   private async plugIn(): Promise<SerialPipe> {
