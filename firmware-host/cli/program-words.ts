@@ -38,11 +38,12 @@ function extrasWords(stint: Stint, counted: StintSummary): string[] {
     case 'steps':
       if (counted.clockings > 0)
         words.push(
-          `lap clocked by about ${Math.abs(stint.clocking.askedDeg)} deg on ${every(stint.clocking.everyStrokes)}`,
+          `lap clocked ${degrees(counted.clockingDeg)} (asked: ${degrees(stint.clocking.askedDeg)}) on ` +
+            every(stint.clocking.everyStrokes),
         );
       break;
     case 'steady':
-      words.push(`lap turning steadily, about ${stint.clocking.lapTurnsPerTurn} of a turn each turn`);
+      words.push(`lap turning steadily, ${degrees(counted.clockingDeg)} each turn of the turntable`);
       break;
     case 'byHand':
       words.push(`lap turned ${stint.clocking.byDeg} deg by hand every ${plural(stint.clocking.everyTurns, 'turn')}`);
@@ -56,12 +57,21 @@ function extrasWords(stint: Stint, counted: StintSummary): string[] {
   return words;
 }
 
+/** Anticlockwise is positive, as everywhere on the stand. */
+function degrees(angleDeg: number): string {
+  return `${Number(Math.abs(angleDeg).toFixed(1))} deg ${angleDeg < 0 ? 'clockwise' : 'anticlockwise'}`;
+}
+
 /** One stint in words, without its number. */
-export function stintWords(stint: Stint, counted: StintSummary): string {
-  const strokes = `${plural(counted.strokes, 'stroke')} (${counted.strokesPerTurn.toFixed(2)} a turn)`;
-  return [`${plural(counted.turns, 'turn')}, ${strokes}, ${patternWords(stint)}`, ...extrasWords(stint, counted)].join(
-    '; ',
-  );
+export function stintWords(stint: Stint, counted: StintSummary, turntableRpm: number): string {
+  const perMinute = (counted.strokesPerTurn * turntableRpm).toFixed(1);
+  const strokes = `${plural(counted.strokes, 'stroke')} (${counted.strokesPerTurn.toFixed(2)} a turn, ${perMinute} a minute)`;
+  const blend = counted.blendStrokes > 0 ? [`blended in over ${plural(counted.blendStrokes, 'stroke')}`] : [];
+  return [
+    `${plural(counted.turns, 'turn')}, ${strokes}, ${patternWords(stint)}`,
+    ...extrasWords(stint, counted),
+    ...blend,
+  ].join('; ');
 }
 
 interface Line {
@@ -112,9 +122,14 @@ export function hanging(first: string, words: string): string {
 export function stintList(program: Program, summary: ProgramSummary): string {
   const lines = program.stints.map((stint, i): Line => {
     const counted = summary.stints[i]!;
-    return { words: stintWords(stint, counted), evenness: counted.evenness.toFixed(2), warnings: counted.warnings };
+    return {
+      words: stintWords(stint, counted, program.turntableRpm),
+      evenness: counted.evenness.toFixed(2),
+      warnings: counted.warnings,
+    };
   });
   const out: string[] = [];
+  const warned = new Set<string>();
   let number = 1;
   for (const { items, times } of folded(lines, (line) => line.words + line.evenness)) {
     const last = number + items.length * times - 1;
@@ -122,7 +137,11 @@ export function stintList(program: Program, summary: ProgramSummary): string {
     for (const item of items) {
       const label = times > 1 ? '      - ' : `  ${String(number).padStart(3)}. `;
       out.push(hanging(label, `${item.words}. Evenness ${item.evenness}.`));
-      for (const warning of item.warnings) out.push(hanging(`${' '.repeat(label.length)}Beware: `, warning));
+      for (const warning of item.warnings) {
+        // The same stint can come again in another order; what was said of it need not be said twice.
+        if (!warned.has(item.words + warning)) out.push(hanging(`${' '.repeat(label.length)}Beware: `, warning));
+        warned.add(item.words + warning);
+      }
       if (times === 1) number++;
     }
     if (times > 1) number = last + 1;
@@ -133,6 +152,21 @@ export function stintList(program: Program, summary: ProgramSummary): string {
 export function stepsWords(steps: AxisSteps): string {
   const one = (count: number): string => count.toLocaleString('en');
   return `turntable ${one(steps.turntable)}, stroke ${one(steps.stroke)}, radial ${one(steps.radial)}, lap ${one(steps.lapTurn)}`;
+}
+
+/** Where the walk stands still on its way: what a person has to be there for comes first. */
+function restLines({ rests }: ProgramSummary): string[] {
+  const byHand = rests.filter(({ reason }) => reason === 'hand clocking').map(({ turns }) => turns);
+  const others = rests.filter(({ reason }) => reason !== 'hand clocking').map(({ turns }) => turns);
+  const turns = (list: number[]): string => `${list.length === 1 ? 'turn' : 'turns'} ${list.join(', ')}`;
+  return [
+    ...(byHand.length > 0
+      ? [hanging('Needs your hands: ', `at ${turns(byHand)} it stands, lap up, until you have turned the lap.`)]
+      : []),
+    ...(others.length > 0
+      ? [hanging('Stands for a moment: ', `at ${turns(others)}, where two patterns differ too much to be blended.`)]
+      : []),
+  ];
 }
 
 /** Title, glass, lap, totals and stints. */
@@ -153,6 +187,7 @@ export function programPage(program: Program, stand: Stand, summary: ProgramSumm
         `${plural(nudges, 'nudge')}, ${plural(clockings, 'clocking')}.`,
     ),
     stintList(program, summary),
+    ...restLines(summary),
     '',
     hanging('Where the axes end:    ', `${stepsWords(summary.endSteps)} steps from where they begin.`),
     hanging(

@@ -36,7 +36,7 @@ export type RunCommand =
   | 'abort'
   | 'clear';
 
-/** Result of `rehearse` and `run` (design 13); the fields others rely on. */
+/** Result of `rehearse` and `run`; scripts read these fields. */
 export interface RunReport {
   state: RunState;
   turnsWalked: number;
