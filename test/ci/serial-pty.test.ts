@@ -225,7 +225,7 @@ test('contacts tells what opens and closes', async () => {
   const session = wholeturn(['contacts', '--port', ends[0]], true);
   await waitFor('what is asserted', () => session.out.includes('Asserted now: '));
   // The turntable stands just before its index, the slides inside their limits.
-  expect(session.out).toContain('Asserted now: lift up.');
+  expect(session.out).toContain('Asserted now: lift up, free of the glass.');
   stand.force('guard', true);
   await waitFor('the guard', () => session.out.includes('guard open: asserted\n'));
   stand.force('guard', null);
