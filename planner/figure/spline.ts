@@ -1,4 +1,4 @@
-/** Natural cubic spline through ascending points; beyond them it goes on straight. */
+/** Cubic spline through ascending points, a parabola at either end (so that r^2 comes out exactly); beyond them it goes on straight. */
 export interface Curve {
   value(x: number): number;
   slope(x: number): number;
@@ -38,6 +38,9 @@ function secondDerivatives(x: ArrayLike<number>, y: ArrayLike<number>): Float64A
   const size = x.length;
   const bend = new Float64Array(size);
   const carry = new Float64Array(size);
+  if (size < 3) return bend;
+  // bend[i] holds the share of the next one until the way back: the first equals its neighbour, and so does the last.
+  bend[0] = 1;
   for (let i = 1; i < size - 1; i++) {
     const share = (x[i]! - x[i - 1]!) / (x[i + 1]! - x[i - 1]!);
     const pivot = share * bend[i - 1]! + 2;
@@ -45,8 +48,7 @@ function secondDerivatives(x: ArrayLike<number>, y: ArrayLike<number>): Float64A
     const kink = (y[i + 1]! - y[i]!) / (x[i + 1]! - x[i]!) - (y[i]! - y[i - 1]!) / (x[i]! - x[i - 1]!);
     carry[i] = ((6 * kink) / (x[i + 1]! - x[i - 1]!) - share * carry[i - 1]!) / pivot;
   }
-  bend[size - 1] = 0;
-  for (let i = size - 2; i > 0; i--) bend[i] = bend[i]! * bend[i + 1]! + carry[i]!;
-  bend[0] = 0;
+  bend[size - 1] = carry[size - 2]! / (1 - bend[size - 2]!);
+  for (let i = size - 2; i >= 0; i--) bend[i] = bend[i]! * bend[i + 1]! + carry[i]!;
   return bend;
 }

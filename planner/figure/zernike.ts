@@ -47,7 +47,7 @@ export function termOf(order: ZernikeOrder, index: number): Term | null {
 function nollTerm(index: number): Term {
   const n = Math.floor((Math.sqrt(8 * index - 7) - 1) / 2);
   const size = (n % 2) + 2 * Math.floor((index - (n * (n + 1)) / 2 - 1 + ((n + 1) % 2)) / 2);
-  return { n, m: index % 2 === 0 ? size : -size };
+  return { n, m: index % 2 === 0 || size === 0 ? size : -size };
 }
 
 /** Factor that makes the mean square over the disc 1: sqrt(n + 1) for m = 0, sqrt(2 (n + 1)) otherwise. */
