@@ -21,6 +21,7 @@ type Row = () => void;
 export class LogbookRecorder implements RunRecorder {
   private waiting: Checkpoint[] = [];
   private committedMs = Number.NEGATIVE_INFINITY;
+  private turnsKept = 0;
   private readonly unwritten: Row[] = [];
 
   constructor(
@@ -43,7 +44,9 @@ export class LogbookRecorder implements RunRecorder {
   checkpoint(runId: string, seen: Omit<Checkpoint, 'atMs'>): void {
     const atMs = this.nowMs();
     this.waiting.push({ ...seen, atMs });
-    if (Math.abs(atMs - this.committedMs) >= SHARED_COMMIT_MS) this.commit(runId, atMs);
+    // Only places on the way wait for one another: what it came to rest at may be the last for a long time.
+    const onTheWay = seen.state === 'Execute' && this.turnsKept > 0;
+    if (!onTheWay || Math.abs(atMs - this.committedMs) >= SHARED_COMMIT_MS) this.commit(runId, atMs);
   }
 
   event(runId: string | null, kind: EventKind, turnsWalked: number | null, words: string): void {
@@ -62,11 +65,17 @@ export class LogbookRecorder implements RunRecorder {
     const places = this.waiting;
     this.waiting = [];
     this.committedMs = atMs;
+    this.turnsKept = places.at(-1)?.turnsWalked ?? this.turnsKept;
     if (places.length > 0) this.write(() => this.logbook.checkpoint(runId, ...places));
   }
 
   private write(row: Row): void {
     this.unwritten.push(row);
+    this.flush();
+  }
+
+  /** Tries again what could not be written before; throws where it still cannot. */
+  flush(): void {
     while (this.unwritten.length > 0) {
       this.unwritten[0]!();
       this.unwritten.shift();

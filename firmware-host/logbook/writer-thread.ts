@@ -9,26 +9,28 @@ import type { FromWriter, ToWriter } from './writer';
 const { file } = workerData as { file: string };
 const people = parentPort!;
 const tell = (message: FromWriter): void => people.postMessage(message);
-const recorders: { port: MessagePort; keep: (call: RecorderCall) => void }[] = [];
+const recorders: { port: MessagePort; keep: (call: RecorderCall) => void; flush: () => void }[] = [];
 
 function serve(logbook: Logbook): void {
   people.on('message', (message: ToWriter) => {
     if (message.kind === 'recorder') {
       const recorder = new LogbookRecorder(logbook, message.description, Date.now);
-      const keep = (call: RecorderCall): void => {
+      const careful = (write: () => void): void => {
         try {
-          carryOut(call, recorder);
+          write();
         } catch (error) {
           tell({ kind: 'trouble', words: `The logbook could not be written: ${(error as Error).message}` });
         }
       };
+      const keep = (call: RecorderCall): void => careful(() => carryOut(call, recorder));
       message.port.on('message', keep);
-      recorders.push({ port: message.port, keep });
+      recorders.push({ port: message.port, keep, flush: () => careful(() => recorder.flush()) });
       return;
     }
-    for (const { port, keep } of recorders) {
+    for (const { port, keep, flush } of recorders) {
       for (let rest = receiveMessageOnPort(port); rest !== undefined; rest = receiveMessageOnPort(port))
         keep(rest.message as RecorderCall);
+      flush();
       port.close();
     }
     logbook.close();

@@ -24,6 +24,8 @@ export class IndexWatch {
   private missed: number | null = null;
   /** Steps still to be added to (or, negative, left out of) the turntable's way. */
   private owed = 0;
+  /** By how much the edge was late that was taken for the last index. */
+  private takenLate = 0;
   private readonly stepsPerTurn: number;
   private readonly toleranceTurns: number;
 
@@ -58,13 +60,20 @@ export class IndexWatch {
     const whole = Math.round(turns);
     const late = Math.round(edgeSteps - whole * this.stepsPerTurn);
     if (edges > 1) return `the index came ${edges} times at once`;
-    if (Math.abs(late) > STRAY_TOLERANCES * this.toleranceTurns * this.stepsPerTurn)
-      return `the index came where none belongs, ${degrees(turns - Math.floor(turns))} after turn ${Math.floor(turns)}`;
     // A person has been told of this one; now it is known by how much.
     const told = whole === this.missed;
-    if (whole < this.nextTurn && !told)
+    if (whole < this.nextTurn && !told) {
+      // Nearer than the edge taken before: that one was the disturbance, and what it seemed to ask for is not made good.
+      if (whole === this.nextTurn - 1 && Math.abs(late) < Math.abs(this.takenLate)) {
+        this.owed = late;
+        this.takenLate = late;
+      }
       return `the index came once more, ${degrees(turns - whole)} after turn ${whole}`;
+    }
+    if (Math.abs(late) > STRAY_TOLERANCES * this.toleranceTurns * this.stepsPerTurn)
+      return `the index came where none belongs, ${degrees(turns - Math.floor(turns))} after turn ${Math.floor(turns)}`;
     this.nextTurn = whole + 1;
+    this.takenLate = late;
     if (Math.abs(late) < NOISE_STEPS) return null;
     this.owed = late;
     if (told || Math.abs(late) <= this.toleranceTurns * this.stepsPerTurn) return null;

@@ -228,7 +228,8 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
       if (/^Suspend/.test(model.state)) return unchanged(model);
       return waitFor(model, {
         cause: `the logbook, which cannot be written (${event.words})`,
-        advice: 'Make room on the disc. Without the logbook a crash would lose the place; rows so far are kept in memory.',
+        advice:
+          'Make room on the disc. Without the logbook a crash would lose the place; rows so far are kept in memory.',
       });
     case 'linkLost': {
       const lost = { ...model, linkLost: true };

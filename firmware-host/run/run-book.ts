@@ -12,7 +12,8 @@ const CHECKPOINT_SECONDS = 5;
 
 export class RunBook {
   private keptSeconds = 0;
-  private keptTurns = 0;
+  /** -1: no place on the way was kept yet. */
+  private keptTurns = -1;
   /** When the walk first began, and when it last ended; null: not yet. */
   private begunSeconds: number | null = null;
   private endedSeconds: number | null = null;
@@ -51,7 +52,9 @@ export class RunBook {
 
   /** Keeps the place if a turn or 5 s went by. */
   keepPlaceIfDue(state: RunState, status: StandStatus): void {
-    const due = this.clock.now() - this.keptSeconds >= CHECKPOINT_SECONDS;
+    // A run that is cut short before its first five seconds are over is gone on with as well.
+    const first = this.keptTurns < 0 && this.walker.turnsWalked > 0;
+    const due = first || this.clock.now() - this.keptSeconds >= CHECKPOINT_SECONDS;
     if (due || Math.floor(this.walker.turnsWalked) > this.keptTurns) this.keepPlace(state, status);
   }
 
@@ -75,6 +78,6 @@ export class RunBook {
       bootId: status.bootId,
     });
     this.keptSeconds = this.clock.now();
-    this.keptTurns = Math.floor(walker.turnsWalked);
+    this.keptTurns = walker.turnsWalked > 0 ? Math.floor(walker.turnsWalked) : -1;
   }
 }

@@ -45,7 +45,7 @@ export function snapshotOf(
   return {
     state: model.state,
     words: modelWords(model),
-    next: model.advice ?? nextWords(model.state),
+    next: model.advice ?? (walkedOut(model.state, walker) ? WALKED_OUT : nextWords(model.state)),
     runId,
     turnsWalked: walker.turnsWalked,
     turnsPerSecond: walker.turnsPerSecond,
@@ -62,6 +62,13 @@ export function snapshotOf(
     virtual: identity.virtual,
     standWords: identity.words,
   };
+}
+
+const WALKED_OUT = 'The program was walked to its end before it stopped; a start walks it anew.';
+
+/** Stopped on its last step: there is nothing to go on with. */
+function walkedOut(state: RunState, walker: Walker): boolean {
+  return /^(Stopped|Idle)$/.test(state) && walker.walkedOut;
 }
 
 export function axisCounts(steps: readonly number[]): AxisCounts {

@@ -59,6 +59,10 @@ export class Walker {
     return this.turns > 0 && this.turns < this.plan.path.turns;
   }
 
+  get walkedOut(): boolean {
+    return this.turns === this.plan.path.turns;
+  }
+
   /** Where the walk will end now. */
   get endTurns(): number {
     return this.feeder?.endTurns ?? this.plan.path.turns;

@@ -1,5 +1,7 @@
 /** Many cases of one seed, and what came of them. */
-import { type CaseResult, caseName, runCase } from './case';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { type CaseOptions, type CaseResult, caseName, runCase } from './case';
 
 export interface Campaign {
   cases: number;
@@ -25,13 +27,19 @@ export async function runCampaign(
   return { cases: count, failed, standSeconds };
 }
 
-/** What went wrong in a case, and how to see it again. */
-export function failureWords({ seed, number, words, wrong, events }: CaseResult): string {
+/** What went wrong in a case, how to see it again, and the line by which once-failed.json keeps it whatever is drawn in future. */
+export function failureWords({ seed, number, program, incidents, words, wrong, events }: CaseResult): string {
   const name = caseName(seed, number);
   return [
     `case ${name}: ${words}`,
     ...wrong.map((line) => `  ! ${line}`),
     ...events.slice(-12).map((line) => `    ${line}`),
     `  again: npm run faults -- --replay ${name}`,
+    `  ${JSON.stringify({ seed, number, given: { program, incidents } })}`,
   ].join('\n');
+}
+
+/** Cases that once failed; they are walked again with every campaign. */
+export function onceFailed(): (CaseOptions & { found: string })[] {
+  return JSON.parse(readFileSync(join(__dirname, 'once-failed.json'), 'utf8')) as (CaseOptions & { found: string })[];
 }

@@ -12,13 +12,15 @@ import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
 import { seeded } from '../support/random';
 import type { CaseWorld } from './case-world';
 import { type Acknowledged, Host } from './host';
-import { drawIncidents, type Incident } from './incidents';
+import { type Drawn, drawIncidents, type Incident, incidentOf } from './incidents';
 import { Oracle } from './oracle';
-import { LEFT_STANDING, PROGRAM_COUNT, type Planned, plannedProgram } from './world';
+import { LEFT_STANDING, type Planned, PROGRAM_COUNT, plannedProgram } from './world';
 
 export interface CaseResult {
   seed: number;
   number: number;
+  program: number;
+  incidents: readonly Drawn[];
   words: string;
   /** What the oracle found wrong; empty when all is well. */
   wrong: readonly string[];
@@ -28,6 +30,8 @@ export interface CaseResult {
 
 const SLICE_SECONDS = 0.02;
 const LIMIT_SECONDS = 1200;
+/** What only the index shows comes to light within a turn. */
+const SECONDS_A_TURN = 5;
 const WAITING = /^(Held|Suspended|Stopped|Aborted|Complete|Idle)$/;
 const WALL_BEGAN_MS = 1_760_000_000_000;
 /** Said when it stops or waits, and by nothing that a person asked for. */
@@ -37,9 +41,8 @@ const BY_HAND = /the lap to be clocked by hand/;
 export interface CaseOptions {
   seed: number;
   number: number;
-  /** Instead of those drawn from the seed. */
-  incidents?: readonly Incident[];
-  program?: number;
+  /** Instead of the program and the incidents drawn from the seed. */
+  given?: { program: number; incidents: readonly Drawn[] };
   /** Before each row of the logbook; may kill the host. */
   beforeRow?(world: CaseWorld): void;
 }
@@ -63,7 +66,9 @@ class Case implements CaseWorld {
   host!: Host;
   private readonly simulation = new Simulation();
   private readonly random: () => number;
+  private readonly program: number;
   private readonly planned: Planned;
+  private readonly drawn: readonly Drawn[];
   private readonly incidents: { incident: Incident; begun: number | null; over: boolean; firstRow: number }[];
   private readonly acknowledged: Acknowledged = { events: [], runs: new Set() };
   private logbook: Logbook;
@@ -81,9 +86,11 @@ class Case implements CaseWorld {
     const { seed, number } = options;
     this.random = seeded((Math.imul(seed, 0x9e3779b1) ^ Math.imul(number + 1, 0x85ebca6b)) >>> 0);
     const drawn = Math.floor(this.random() * PROGRAM_COUNT);
-    this.planned = plannedProgram(options.program ?? drawn);
+    this.program = options.given?.program ?? drawn;
+    this.planned = plannedProgram(this.program);
     const { plan, summary } = this.planned;
-    const incidents = options.incidents ?? drawIncidents(this.random, summary.turns);
+    this.drawn = options.given?.incidents ?? drawIncidents(this.random, summary.turns);
+    const incidents = this.drawn.map((one) => incidentOf(one, summary.turns, plan.path.rests.length > 0));
     this.incidents = incidents.map((incident) => ({ incident, begun: null, over: false, firstRow: 0 }));
     const bootId = 1 + Math.floor(this.random() * 0xfff0);
     this.stand = new VirtualStand({ stand: plan.stand, start: LEFT_STANDING, bootId });
@@ -155,7 +162,8 @@ class Case implements CaseWorld {
     } catch (error) {
       this.oracle.complain(`threw: ${(error as Error).stack ?? error}`);
     }
-    this.host.kill();
+    this.full = false;
+    this.host.close();
     this.readLogbook();
     const words = [
       `program "${this.planned.plan.program.title}"`,
@@ -164,9 +172,13 @@ class Case implements CaseWorld {
         return `${incident.name} due at ${incident.at.toFixed(3)} (${when})`;
       }),
     ].join('; ');
-    const { seed, number } = this.options;
     const events = this.acknowledged.events.map(({ words }) => words);
-    return { seed, number, words, wrong: this.oracle.violations, events, standSeconds: this.now() };
+    return { ...this.named(), words, wrong: this.oracle.violations, events, standSeconds: this.now() };
+  }
+
+  private named(): Pick<CaseResult, 'seed' | 'number' | 'program' | 'incidents'> {
+    const { seed, number } = this.options;
+    return { seed, number, program: this.program, incidents: this.drawn };
   }
 
   private async walk(): Promise<void> {
@@ -192,6 +204,10 @@ class Case implements CaseWorld {
             this.oracle.complain(`ended at ${JSON.stringify(endSteps)}`);
           return;
         }
+        if (this.walkedOut() && /^(Stopped|Idle)$/.test(snapshot.state) && this.settled()) {
+          this.oracle.complete(snapshot.turnsWalked);
+          return;
+        }
         this.act(snapshot);
       } else this.actAt = null;
       if (this.oracle.violations.length > 0) return;
@@ -203,6 +219,11 @@ class Case implements CaseWorld {
   /** Stopped as far as the host can see, with nobody to tell it whether the stand has eased yet. */
   private easesAlone(snapshot: RunSnapshot): boolean {
     return snapshot.state === 'Aborted' && !this.incidents.every(({ begun, over }) => begun === null || over);
+  }
+
+  /** Stopped on the last step of all: nothing is left to walk. */
+  private walkedOut(): boolean {
+    return this.host.conductor?.snapshot().turnsWalked === this.planned.summary.turns;
   }
 
   private settled(): boolean {
@@ -254,10 +275,11 @@ class Case implements CaseWorld {
   }
 
   private tell(order: Parameters<Host['order']>[0]): void {
+    const standing = this.host.conductor?.snapshot().turnsWalked ?? 0;
     const answer = this.host.order(order);
     if (!answer.ok) return;
-    if (order.command === 'start') this.oracle.permit(true);
-    else if (order.command === 'unhold' || order.command === 'unsuspend') this.oracle.permit(false);
+    if (order.command === 'start') this.oracle.permit(order.from === 'place' ? standing : 0);
+    else if (order.command === 'unhold' || order.command === 'unsuspend') this.oracle.permit(null);
     else if (/^(hold|stop|abort|suspend)$/.test(order.command)) this.oracle.mustRest(0.85, `"${order.command}"`);
   }
 
@@ -278,13 +300,27 @@ class Case implements CaseWorld {
 
   private judgeCauses(rows: readonly string[]): void {
     const begun = this.incidents.filter((entry) => entry.begun !== null);
-    for (const { incident, firstRow } of begun)
-      if (incident.must !== null && !rows.slice(firstRow).some((words) => incident.must!.test(words)))
+    for (const { incident, firstRow, begun: at } of begun)
+      if (
+        incident.must !== null &&
+        // One that another cut short need not come to anything.
+        !begun.some((other) => other.incident !== incident && overlap(at!, incident, other.begun!, other.incident)) &&
+        !rows.slice(firstRow).some((words) => incident.must!.test(words))
+      )
         this.oracle.complain(`"${incident.name}" is recorded nowhere`);
     rows.forEach((words, row) => {
       if (!STOPPED_BY.test(words) || BY_HAND.test(words)) return;
-      if (!/power coming on \(virtual/.test(words) && !begun.some((one) => one.firstRow <= row && one.incident.may?.test(words)))
+      if (
+        !/power coming on \(virtual/.test(words) &&
+        !begun.some((one) => one.firstRow <= row && one.incident.may?.test(words))
+      )
         this.oracle.complain(`recorded though nothing of it happened: "${words}"`);
     });
   }
+}
+
+/** While what one of them starts may still be coming to light, the other began. */
+function overlap(at: number, one: Incident, otherAt: number, other: Incident): boolean {
+  const over = (from: number, { seconds }: Incident): number => from + Math.max(seconds, SECONDS_A_TURN) + 1;
+  return otherAt <= over(at, one) && at <= over(otherAt, other);
 }

@@ -55,6 +55,7 @@ export class Host {
   failure: Error | null = null;
   private readonly clock: MortalClock;
   private readonly link: SegmentLink;
+  private kept: LogbookRecorder | null = null;
 
   constructor(private readonly options: HostOptions) {
     const { stand, planned, logbook } = options;
@@ -102,6 +103,12 @@ export class Host {
     this.link.attach(this.line);
   }
 
+  /** What the disc did not take before is written when the program ends. */
+  close(): void {
+    if (this.alive) this.kept?.flush();
+    this.kill();
+  }
+
   private recorder(): RunRecorder {
     const { logbook, planned, nowMs, acknowledged } = this.options;
     const { program, stand } = planned.plan;
@@ -120,6 +127,7 @@ export class Host {
       },
       nowMs,
     );
+    this.kept = kept;
     const living = (act: () => void): void => {
       if (this.alive) act();
     };

@@ -4,7 +4,8 @@
  */
 import type { StandInputs } from '../../firmware-host/stand/stand-link';
 import { encodeToStand } from '../../firmware-host/wire/frame';
-import { type Fault, FAULTS } from '../support/faulty-pipe';
+import { FAULTS, type Fault } from '../support/faulty-pipe';
+import { seeded } from '../support/random';
 import type { CaseWorld } from './case-world';
 
 export interface Incident {
@@ -74,33 +75,33 @@ function order(name: string, must: RegExp, commands: readonly string[]): Made {
 }
 
 /** Every kind of thing that can happen while the walk goes on. */
-export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
-  () => order('pause', /^Paused/, ['hold']),
-  () => order('stop', /^Stopped/, ['stop']),
-  () => order('stop at the end of the turn', /^Stopped|^Done/, ['stopAtTurnEnd']),
-  () => ({ ...order('slurry', /^Waiting for fresh slurry/, ['suspend']), may: /fresh slurry/ }),
-  (random) => {
+export const WALKING = {
+  pause: () => order('pause', /^Paus/, ['hold']),
+  stop: () => order('stop', /^Stop/, ['stop']),
+  stopAtTurnEnd: () => order('stop at the end of the turn', /^Stop|^Done/, ['stopAtTurnEnd']),
+  slurry: () => ({ ...order('slurry', /fresh slurry/, ['suspend']), may: /fresh slurry/ }),
+  twoCommanders: (random) => {
     const commands = Array.from({ length: 2 + Math.floor(random() * 4) }, () =>
       pick(random, ['hold', 'unhold', 'stop', 'stopAtTurnEnd', 'suspend', 'unsuspend', 'abort', 'clear', 'reset']),
     );
     return { ...order(`two commanders: ${commands.join(' ')}`, /./, commands), may: /fresh slurry|a person/ };
   },
-  () => forced('halt', /the halt input/, 1, AT_ONCE),
-  () => forced('driveFault', /a drive that reports a fault/, 1, AT_ONCE),
-  () => forced('guard', /an open guard/, 1, EASED),
-  (random) =>
+  halt: () => forced('halt', /the halt input/, 1, AT_ONCE),
+  driveFault: () => forced('driveFault', /a drive that reports a fault/, 1, AT_ONCE),
+  guard: () => forced('guard', /an open guard/, 1, EASED),
+  limit: (random) =>
     forced(
       pick(random, ['strokeLow', 'strokeHigh', 'radialLow', 'radialHigh'] as const),
       /a slide at the end of its travel/,
       1,
       AT_ONCE,
     ),
-  (random) => line('corruption', ['flip', 'noise', 'cut', 'lose'], random),
-  (random) => line('unintended repetition', ['repeat'], random),
-  (random) => line('wrong order', ['swap'], random),
-  (random) => line('loss', ['drop'], random),
-  (random) => line('everything', FAULTS, random),
-  (random) => {
+  corruption: (random) => line('corruption', ['flip', 'noise', 'cut', 'lose'], random),
+  repetition: (random) => line('unintended repetition', ['repeat'], random),
+  wrongOrder: (random) => line('wrong order', ['swap'], random),
+  loss: (random) => line('loss', ['drop'], random),
+  everyDamage: (random) => line('everything', FAULTS, random),
+  delay: (random) => {
     const seconds = 0.01 + 0.2 * random();
     return {
       name: `line: delay ${seconds.toFixed(2)}`,
@@ -111,7 +112,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: (world) => world.host.line.mend(),
     };
   },
-  (random) => {
+  insertion: (random) => {
     const seed = Math.floor(random() * 2 ** 31);
     return {
       name: 'line: insertion of old frames',
@@ -123,8 +124,16 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: nothing,
     };
   },
-  (random) => {
-    const messages = [[0x90, 0x7f, 0x7f], [0xf4, 3, 1], [0xf5, 3, 1], [0xe0, 1, 1], [0xf0, 0x6b, 0xf7], [0xf9], [0xf0, 0x79, 0xf7]];
+  masquerade: (random) => {
+    const messages = [
+      [0x90, 0x7f, 0x7f],
+      [0xf4, 3, 1],
+      [0xf5, 3, 1],
+      [0xe0, 1, 1],
+      [0xf0, 0x6b, 0xf7],
+      [0xf9],
+      [0xf0, 0x79, 0xf7],
+    ];
     const chosen = Uint8Array.from(pick(random, messages));
     return {
       name: 'line: masquerade as Firmata',
@@ -136,7 +145,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: nothing,
     };
   },
-  (random) => {
+  addressing: (random) => {
     const other = 1 + Math.floor(random() * 16_000);
     return {
       name: 'line: addressed to another link',
@@ -156,7 +165,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: nothing,
     };
   },
-  (random) => {
+  secondHost: (random) => {
     const other = 1 + Math.floor(random() * 16_000);
     const open = { proposedLink: other, rampMs: 500, hostSilentMs: 500, liftTimeoutMs: 3000, enableDelayMs: 200 };
     return {
@@ -171,7 +180,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: nothing,
     };
   },
-  () => ({
+  systemReset: () => ({
     name: 'system reset from the line',
     seconds: 0,
     must: /system reset|line to the stand/,
@@ -182,11 +191,18 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
     },
     end: nothing,
   }),
-  (random) => {
+  hostLate: (random) => {
     const seconds = 0.02 + 0.3 * random();
-    return { name: 'host late', seconds: 0, must: null, may: null, begin: (world) => world.stall(seconds), end: nothing };
+    return {
+      name: 'host late',
+      seconds: 0,
+      must: null,
+      may: null,
+      begin: (world) => world.stall(seconds),
+      end: nothing,
+    };
   },
-  (random) => {
+  hostStall: (random) => {
     const seconds = 0.9 + 4 * random();
     const must = /silent|Nothing was heard|line to the stand|^Paused|^Stopped|^Done|clocked by hand/;
     return {
@@ -198,7 +214,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: nothing,
     };
   },
-  (random) => ({
+  cableOut: (random) => ({
     name: 'cable out',
     seconds: 0.1 + 6 * random() ** 2,
     must: /line to the stand/,
@@ -209,7 +225,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
     },
     end: (world) => world.host.plugIn(),
   }),
-  (random) => {
+  restart: (random) => {
     const cause = pick(random, ['power', 'external', 'brown-out', 'watchdog'] as const);
     const words = {
       power: /power coming on/,
@@ -230,7 +246,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: nothing,
     };
   },
-  (random) => {
+  hostKilled: (random) => {
     const wait = 0.3 + 8 * random();
     return {
       name: `host killed, begun anew after ${wait.toFixed(1)} s`,
@@ -239,23 +255,24 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       may: null,
       begin(world) {
         world.oracle.mustRest(0.5 + EASED, 'its host was killed');
-        world.oracle.mayOverlap(Math.min(1.05, world.turnsIn(5.5)));
+        // The last row, and what the stand walks on by itself until it has missed its host.
+        world.oracle.mayOverlap(Math.min(1, world.turnsIn(5)) + world.turnsIn(0.9));
         world.host.kill();
       },
       end: (world) => world.startHost(),
     };
   },
-  (random) => {
+  smallSlip: (random) => {
     const degrees = (0.05 + 0.4 * random()) * (random() < 0.5 ? 1 : -1);
     return slip(`slips ${degrees.toFixed(2)} degrees`, degrees, null);
   },
-  (random, turnsLeft) => {
+  largeSlip: (random, turnsLeft) => {
     const late = random() < 0.5;
     const degrees = (0.7 + 4 * random()) * (late ? -1 : 1);
     const must = turnsLeft > 1.15 ? (late ? /index did not come|degrees late/ : /degrees early/) : null;
     return { ...slip(`slips ${degrees.toFixed(2)} degrees`, degrees, must), may: /the index/ };
   },
-  () => ({
+  indexMissing: () => ({
     name: 'index missing',
     seconds: 5.5,
     must: null,
@@ -263,7 +280,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
     begin: (world) => world.stand.force('index', false),
     end: (world) => world.stand.force('index', null),
   }),
-  () => ({
+  indexBounces: () => ({
     name: 'index bounces',
     seconds: 0.06,
     must: null,
@@ -272,14 +289,14 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
     during: (world) => world.stand.force('index', Math.round(world.now() * 100) % 2 === 0),
     end: (world) => world.stand.force('index', null),
   }),
-  (random) => {
+  missedTableSteps: (random) => {
     const steps = 20 + Math.floor(100 * random());
     return {
       ...slip(`motor of the table misses ${steps} steps`, (-steps / 36_160.5) * 360, null),
       may: /the index/,
     };
   },
-  (random) => {
+  missedSlideSteps: (random) => {
     const axis = pick(random, ['stroke', 'radial'] as const);
     const steps = Math.round((1 + 20 * random()) * (random() < 0.5 ? 1 : -1));
     return {
@@ -294,7 +311,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: nothing,
     };
   },
-  () => ({
+  liftStuckUp: () => ({
     name: 'lift sticks going up',
     seconds: 6,
     must: /a lift that did not arrive/,
@@ -305,26 +322,26 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
     },
     end: (world) => world.stand.stickLift(false),
   }),
-  (_random, turnsLeft) => ({
+  liftSensorLost: (_random, turnsLeft, restsByHand) => ({
     name: 'lift loses its lower sensor',
     seconds: 4.5,
-    must: turnsLeft > 1.3 ? /a lift that did not arrive/ : null,
+    must: turnsLeft > 1.3 && !restsByHand ? /a lift that did not arrive/ : null,
     may: /a lift that did not arrive/,
     begin(world) {
       world.stand.force('liftDown', false);
-      if (turnsLeft > 1.3) world.oracle.mustRest(3 + EASED, 'a lift whose sensor is lost');
+      if (turnsLeft > 1.3 && !restsByHand) world.oracle.mustRest(3 + EASED, 'a lift whose sensor is lost');
     },
     end: (world) => world.stand.force('liftDown', null),
   }),
-  (random) => ({
+  discFull: (random) => ({
     name: 'disc full',
     seconds: 3 + 4 * random(),
-    must: /logbook/,
+    must: null,
     may: /logbook/,
     begin: (world) => world.discFull(true),
     end: (world) => world.discFull(false),
   }),
-  (random) => {
+  clockJump: (random) => {
     const hours = (random() - 0.5) * 60;
     return {
       name: `wall clock jumps ${hours.toFixed(1)} hours`,
@@ -335,7 +352,7 @@ export const WALKING: readonly ((random: Draw, turnsLeft: number) => Made)[] = [
       end: nothing,
     };
   },
-];
+} satisfies Record<string, (random: Draw, turnsLeft: number, restsByHand: boolean) => Made>;
 
 function slip(name: string, degrees: number, must: RegExp | null): Made {
   return {
@@ -351,24 +368,43 @@ function slip(name: string, degrees: number, must: RegExp | null): Made {
   };
 }
 
+export type Kind = keyof typeof WALKING;
+const KINDS = Object.keys(WALKING) as Kind[];
 /** What can happen to a stand that is being brought to where the walk begins. */
-export const STARTING: readonly ((random: Draw) => Made)[] = [
-  () => forced('halt', /the halt input/, 1, AT_ONCE),
-  () => forced('guard', /an open guard/, 1, EASED),
-  () => order('stop', /^Stopped/, ['stop']),
-  (random) => WALKING.find((make) => make(random, 2).name === 'cable out')!(random, 2),
-  (random) => pick(random, WALKING.filter((make) => /^controller restarts|^host killed|^line/.test(make(random, 2).name)))(random, 2),
+const STARTING: readonly Kind[] = [
+  'halt',
+  'guard',
+  'stop',
+  'cableOut',
+  'restart',
+  'hostKilled',
+  'corruption',
+  'everyDamage',
 ];
 
+/** An incident in a form that can be kept: what it is, when it begins, and the seed of everything else about it. */
+export interface Drawn {
+  kind: Kind;
+  at: number;
+  seed: number;
+}
+
 /** The incidents of a case, drawn; those at turns come in their order. */
-export function drawIncidents(random: Draw, turns: number): Incident[] {
-  const incidents: Incident[] = [];
+export function drawIncidents(random: Draw, turns: number): Drawn[] {
+  const drawn: Drawn[] = [];
   for (let count = 1 + Math.floor(random() * 2.4); count > 0; count--) {
-    if (random() < 0.12) incidents.push({ ...pick(random, STARTING)(random), at: -12 * random() });
-    else {
-      const at = random() * (turns - 0.02);
-      incidents.push({ ...pick(random, WALKING)(random, turns - at), at });
-    }
+    const starting = random() < 0.12;
+    const kind = pick(random, starting ? STARTING : KINDS);
+    const at = starting ? -12 * random() : random() * (turns - 0.02);
+    drawn.push({ kind, at, seed: Math.floor(random() * 2 ** 31) });
   }
-  return incidents.sort((a, b) => a.at - b.at);
+  return drawn.sort((a, b) => a.at - b.at);
+}
+
+/** What was drawn, for a program of so many turns. */
+export function incidentOf({ kind, at, seed }: Drawn, turns: number, restsByHand: boolean): Incident {
+  const make: (random: Draw, turnsLeft: number, restsByHand: boolean) => Made = WALKING[kind];
+  const made = make(seeded(seed), turns - Math.max(0, at), restsByHand);
+  // At a start nothing walks yet that could show it.
+  return { ...made, at, must: at < 0 && kind !== 'halt' && kind !== 'guard' ? null : made.must };
 }

@@ -42,6 +42,8 @@ export class Oracle {
   private restBy = Number.POSITIVE_INFINITY;
   private restFor = '';
   private leg: Leg | null = null;
+  /** Where the host said that the walk begins or goes on. */
+  private startTurns = 0;
   private overlapTurns = 0;
   private slipGivenSteps = 0;
   private readonly stand: Stand;
@@ -58,8 +60,11 @@ export class Oracle {
   }
 
   /** A person asked for motion, and the host agreed; a start brings the axes to where the walk goes on. */
-  permit(start: boolean): void {
-    if (start) this.leg = null;
+  permit(startAtTurns: number | null): void {
+    if (startAtTurns !== null) {
+      this.leg = null;
+      this.startTurns = startAtTurns;
+    }
     this.permitted = true;
     this.restBy = Number.POSITIVE_INFINITY;
   }
@@ -138,11 +143,13 @@ export class Oracle {
     const off = nearest(planned, at, turns, BOUND_STEPS + slip);
     if (off.most > BOUND_STEPS + ROUNDING)
       this.complain(`${off.most.toFixed(2)} steps beside the path at turn ${off.turns.toFixed(5)} (${off.axis})`);
-    const back = this.covered - off.turns - (2 * BOUND_STEPS + (this.said()?.slipSteps ?? 0) + this.slipGivenSteps) / stepsPerUnit;
+    const back =
+      this.covered - off.turns - (2 * BOUND_STEPS + (this.said()?.slipSteps ?? 0) + this.slipGivenSteps) / stepsPerUnit;
     if (back > this.overlapTurns) this.complain(`turns walked ran back by ${back.toFixed(6)}`);
     const ahead = off.turns - this.covered;
     // A slice of 5 ms walks less than a three-hundredth of a turn.
-    if (ahead > 0.01) this.complain(`turn ${this.covered.toFixed(4)} to ${off.turns.toFixed(4)} was left out`);
+    if (ahead > 0.01 + (2 * slip) / stepsPerUnit)
+      this.complain(`turn ${this.covered.toFixed(4)} to ${off.turns.toFixed(4)} was left out`);
     this.covered = Math.max(this.covered, off.turns);
   }
 
@@ -161,7 +168,7 @@ export class Oracle {
     }
     const { planned, stand } = this;
     const { turntable, lapTurn } = stand.axes;
-    const turns = said.turnsWalked;
+    const turns = this.startTurns;
     const expected = stepsAtTurns(planned.plan.path, stand, turns);
     const base = truth.steps.map((steps, axis) => steps - expected[axis]!);
     const slides = Math.max(...[STROKE, RADIAL].map((axis) => this.offReference(axis, base[axis]!)));
@@ -176,7 +183,7 @@ export class Oracle {
     if (table > REFERENCE_STEPS.turntable + this.slipGivenSteps)
       this.complain(`the table stands ${table.toFixed(1)} steps from turn ${turns} by its index`);
     if (lap > REFERENCE_STEPS.lapTurn) this.complain(`the lap stands ${lap.toFixed(1)} steps from turn ${turns}`);
-    const tolerance = 3 / turntable.stepsPerUnit;
+    const tolerance = (3 + this.slipGivenSteps + said.slipSteps) / turntable.stepsPerUnit;
     if (turns > this.covered + tolerance)
       this.complain(`goes on from turn ${turns.toFixed(5)}, walked only to ${this.covered.toFixed(5)}`);
     const back = this.covered - turns;

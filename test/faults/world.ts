@@ -62,7 +62,8 @@ export function plannedProgram(number: number): Planned {
   const walked = PROGRAMS[number]!;
   const plan = planRun(walked, campaignStand);
   const { summary } = compileProgram(walked, campaignStand);
-  if (Array.isArray(plan) || summary === null) throw new Error(`the campaign's program ${number} does not fit its stand`);
+  if (Array.isArray(plan) || summary === null)
+    throw new Error(`the campaign's program ${number} does not fit its stand`);
   const made = { plan, summary, text: `campaign ${walked.title}` };
   planned.set(number, made);
   return made;

@@ -170,21 +170,60 @@ describe('a recorder', () => {
     recorder.begin('run-1');
     const kept: number[] = [];
     for (let number = 0; number < 10; number++) {
-      const { atMs: _at, ...seen } = aCheckpoint({ turnsWalked: number });
+      const { atMs: _at, ...seen } = aCheckpoint({ turnsWalked: number + 1 });
       recorder.checkpoint('run-1', seen);
       kept.push(reader.checkpoints('run-1').length);
       nowMs += number < 5 ? 30 : 300;
     }
     // The first at once, those within 200 ms together with the next; from then on each by itself.
     expect(kept).toEqual([1, 1, 1, 1, 1, 1, 7, 8, 9, 10]);
-    const { atMs: _at, ...last } = aCheckpoint({ turnsWalked: 10 });
+    const { atMs: _at, ...last } = aCheckpoint({ turnsWalked: 11 });
     nowMs -= 290;
     recorder.checkpoint('run-1', last);
     recorder.end('run-1', REPORT);
     expect(reader.checkpoints('run-1').map(({ turnsWalked }) => turnsWalked)).toEqual([
-      0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10,
+      1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11,
     ]);
     reader.close();
+    logbook.close();
+  });
+
+  test('keeps what it came to rest at, and the first place on the way, at once', () => {
+    const file = join(folder, 'logbook.db');
+    const logbook = Logbook.open(file);
+    const { id: _id, startedMs: _started, ...description } = aRun();
+    const recorder = new LogbookRecorder(logbook, description, () => 1_700_000_000_000);
+    recorder.begin('run-1');
+    const states = ['Execute', 'Execute', 'Execute', 'Suspending', 'Suspended'] as const;
+    const kept = states.map((state, number) => {
+      const { atMs: _at, ...seen } = aCheckpoint({ state, turnsWalked: number / 100 });
+      recorder.checkpoint('run-1', seen);
+      return logbook.checkpoints('run-1').length;
+    });
+    expect(kept).toEqual([1, 2, 2, 4, 5]);
+    logbook.close();
+  });
+
+  test('keeps what a full disc did not take, tells each time, and writes it in order once there is room', () => {
+    const logbook = Logbook.open(join(folder, 'logbook.db'));
+    let full = false;
+    const disc = new Proxy(logbook, {
+      get(target, name) {
+        if (full && name === 'event') throw new Error('database or disk is full');
+        const member = Reflect.get(target, name) as unknown;
+        return typeof member === 'function' ? member.bind(target) : member;
+      },
+    });
+    const { id: _id, startedMs: _started, ...description } = aRun();
+    const recorder = new LogbookRecorder(disc, description, () => 1_700_000_000_000);
+    recorder.begin('run-1');
+    full = true;
+    expect(() => recorder.event('run-1', 'plain', 1, 'one')).toThrow(/full/);
+    expect(() => recorder.event('run-1', 'stop', 2, 'two')).toThrow(/full/);
+    expect(logbook.events(10)).toEqual([]);
+    full = false;
+    recorder.flush();
+    expect(logbook.events(10).map(({ words }) => words)).toEqual(['one', 'two']);
     logbook.close();
   });
 });

@@ -186,8 +186,11 @@ struct refusal_note command_open(const uint8_t *body) {
     port_unlock();
     return refuse(REFUSED_MOTION);
   }
-  core.opened = place_now();
-  core.opened_link = core.last_link;
+  /* Asked again for the same link before anything was taken: the answer was lost, and what stood before is told again. */
+  if (link != core.link || core.seq != 0) {
+    core.opened = place_now();
+    core.opened_link = core.last_link;
+  }
   core.link = link;
   core.last_link = link;
   core.seq = 0;
