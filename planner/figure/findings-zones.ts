@@ -1,7 +1,7 @@
 /** Findings about zones and the rim: what stands out of the surface, in sentences. */
 import { weightedFit } from './cholesky';
 import type { Judging } from './judge';
-import { referenceLine } from './reference';
+import { type ReferenceKind, referenceLine } from './reference';
 import { turningPoints } from './turning-points';
 import type { Finding } from './types';
 import { LEAST_NM, median, nm, type Unworded } from './words';
@@ -13,8 +13,8 @@ const RIM_JUDGED_FROM = 0.6;
 export function zones(figure: Unworded, left: Float64Array, judging: Judging, out: Finding[]): void {
   const { rimMm } = judging;
   // A broad raised ring and a low middle with a low rim are the same surface; the telling with fewer zones is the better one.
-  const tellings = [prevailing(left, judging), overLowest(left, judging)].map((level) =>
-    standingOut(figure, level, judging),
+  const tellings = (['most of the area', 'highest under'] as const).map((kind) =>
+    standingOut(figure, over(kind, left, judging), judging),
   );
   const found = tellings[1]!.length < tellings[0]!.length && tellings[1]!.length > 0 ? tellings[1]! : tellings[0]!;
   for (const { index, heightNm, radiusMm } of found) {
@@ -46,26 +46,10 @@ function isExtreme(heightNm: Float64Array, index: number, first: number, last: n
   return heightNm[index]! >= Math.max(neighbour, other) ? 1 : -1;
 }
 
-/**
- * Heights over the curve that most of the area lies on: least sum of absolute departures, found by reweighting. The least-squares
- * fit leaves shallow dips beside every raised ring; this one leaves what is level at nought.
- */
-function prevailing(heightNm: Float64Array, { shape, area, rimMm }: Judging): Float64Array {
-  const columns = [shape.map(() => 1), shape.map((g) => g / rimMm ** 2)];
-  let weights = area;
-  let left = heightNm;
-  for (let round = 0; round < 30; round++) {
-    const [piston, focus] = weightedFit(columns, heightNm, weights) as unknown as [number, number];
-    left = heightNm.map((h, i) => h - piston - focus * columns[1]![i]!);
-    weights = area.map((share, i) => share / Math.max(0.5, Math.abs(left[i]!)));
-  }
-  return left;
-}
-
-/** Heights over the highest curve that lies under the whole surface. */
-function overLowest(heightNm: Float64Array, { shape, area, first, last }: Judging): Float64Array {
+/** Heights over a reference of the asked conic. */
+function over(kind: ReferenceKind, heightNm: Float64Array, { shape, area, first, last }: Judging): Float64Array {
   const part = (values: Float64Array): Float64Array => values.subarray(first, last + 1);
-  const { pistonNm, focus } = referenceLine('highest under', part(shape), part(heightNm), part(area));
+  const { pistonNm, focus } = referenceLine(kind, part(shape), part(heightNm), part(area));
   return heightNm.map((h, i) => h - pistonNm - focus * shape[i]!);
 }
 

@@ -26,22 +26,33 @@ export interface Certificate {
   holds: boolean;
 }
 
-/** Slopes below this share of |column| |b| count as none. */
+/** Slopes below this count as none, for columns and right-hand side of length 1. */
 const FLAT = 1e-10;
 /** What the certificate asks for. */
 const PROVEN = 1e-8;
 
 /** Columns must be of one length and finite; a column of zeros is never used. */
 export function fitNonNegative(columns: readonly Float64Array[], b: Float64Array): NonNegativeFit {
+  const whole = norm(b);
+  const sizes = columns.map(norm);
+  const y = solveUnit(
+    columns.map((column, j) => divided(column, sizes[j]!)),
+    divided(b, whole),
+  );
+  const x = y.map((value, j) => (value > 0 ? (value / sizes[j]!) * whole : 0));
+  const residual = residualOf(columns, b, x);
+  return { x, residual, residualNorm: norm(residual), certificate: certify(columns, b, x) };
+}
+
+/** The problem with columns and right-hand side of length 1 (or 0). */
+function solveUnit(columns: readonly Float64Array[], b: Float64Array): Float64Array {
   const size = columns.length;
-  const norms = columns.map((column) => norm(column));
   const x = new Float64Array(size);
-  const tolerance = FLAT * norm(b);
   const free = new FreeColumns(columns);
   const barred = new Uint8Array(size);
   let residual: Float64Array = Float64Array.from(b);
   for (let round = 0; round < 3 * size + 30; round++) {
-    const next = steepest(columns, norms, residual, x, barred, tolerance);
+    const next = steepest(columns, residual, x, barred);
     if (next < 0) break;
     free.add(next);
     let trial = free.solve(b);
@@ -60,23 +71,22 @@ export function fitNonNegative(columns: readonly Float64Array[], b: Float64Array
     residual = residualOf(columns, b, x);
     barred.fill(0);
   }
-  return { x, residual, residualNorm: norm(residual), certificate: certify(columns, b, x) };
+  return x;
 }
 
 /** Recomputes everything from the problem and the answer. */
 export function certify(columns: readonly Float64Array[], b: Float64Array, x: Float64Array): Certificate {
-  const residual = residualOf(columns, b, x);
-  const whole = norm(b) || 1;
+  const whole = norm(b);
+  const unit = columns.map((column) => divided(column, norm(column)));
+  const left = divided(residualOf(columns, b, x), whole);
   let negative = 0;
   let gain = 0;
   let slope = 0;
-  columns.forEach((column, j) => {
-    const size = norm(column);
-    if (size === 0) return;
-    const g = product(column, residual) / (size * whole);
+  unit.forEach((column, j) => {
+    const lean = product(column, left);
     negative = Math.min(negative, x[j]!);
-    if (x[j]! > 0) slope = Math.max(slope, Math.abs(g));
-    else gain = Math.max(gain, g);
+    if (x[j]! > 0) slope = Math.max(slope, Math.abs(lean));
+    else gain = Math.max(gain, lean);
   });
   return { negative, gain, slope, holds: negative === 0 && gain <= PROVEN && slope <= PROVEN };
 }
@@ -84,18 +94,16 @@ export function certify(columns: readonly Float64Array[], b: Float64Array, x: Fl
 /** The unused column that the residual leans on most; -1 when none is left. */
 function steepest(
   columns: readonly Float64Array[],
-  norms: number[],
   residual: Float64Array,
   x: Float64Array,
   barred: Uint8Array,
-  tolerance: number,
 ): number {
   let best = -1;
   let most = 0;
   for (let j = 0; j < columns.length; j++) {
-    if (x[j]! > 0 || barred[j] === 1 || norms[j] === 0) continue;
-    const lean = product(columns[j]!, residual) / norms[j]!;
-    if (lean > tolerance && lean > most) {
+    if (x[j]! > 0 || barred[j] === 1) continue;
+    const lean = product(columns[j]!, residual);
+    if (lean > FLAT && lean > most) {
       most = lean;
       best = j;
     }
@@ -168,7 +176,7 @@ class FreeColumns {
     const out = new Float64Array(size);
     for (let k = size - 1; k >= 0; k--) {
       const pivot = this.triangle[k]![k]!;
-      if (pivot <= 1e-12 * norm(this.columns[this.indices[k]!]!)) return null;
+      if (pivot <= 1e-12) return null;
       let value = product(this.basis[k]!, b);
       for (let l = k + 1; l < size; l++) value -= this.triangle[l]![k]! * out[l]!;
       out[k] = value / pivot;
@@ -193,6 +201,16 @@ function product(a: Float64Array, b: Float64Array): number {
   return sum;
 }
 
+/** Length of a vector; by its largest entry, so that squares neither vanish nor overflow. */
 function norm(a: Float64Array): number {
-  return Math.sqrt(product(a, a));
+  let most = 0;
+  for (const value of a) most = Math.max(most, Math.abs(value));
+  if (most === 0) return 0;
+  let sum = 0;
+  for (const value of a) sum += (value / most) ** 2;
+  return most * Math.sqrt(sum);
+}
+
+function divided(a: Float64Array, by: number): Float64Array {
+  return by > 0 ? a.map((value) => value / by) : new Float64Array(a.length);
 }

@@ -6,7 +6,7 @@ import { CandidateCache } from './candidates';
 import { limits } from './limits';
 import type { LinearSolver } from './milp';
 import { outlook, type Problem, problemOf, relaxedTurns } from './problem';
-import { type Target, targetOf, type WayDown, waysDown } from './target';
+import { type Target, type TargetChoice, targetOf, type WayDown, waysDown } from './target';
 import { testRun } from './test-run';
 import type { Candidate, ChosenStint, Outlook, Relaxed } from './types';
 import { type Prices, priceOf, roundedTurns, wholeTurns } from './whole-turns';
@@ -34,7 +34,9 @@ export interface SuggestRequest {
   enoughNm: number;
   /** How far under the target the work may cut, nm. */
   marginNm: number;
-  /** What may stay low, nm: 0 lowers everything to the lowest zone. */
+  /** Down to the lowest zone, or only to where most of the area lies. */
+  downTo: TargetChoice['downTo'];
+  /** What may stay low, nm. */
   allowedLowNm: number;
   edgeWeight: number;
   /** For each whole-turn answer, seconds at most. */
@@ -95,8 +97,8 @@ export function depthShareOf(sigma: number): number {
 
 /** @throws RangeError for an allowance that would ask for glass to be added */
 export function suggest(request: SuggestRequest, solver: LinearSolver, cache = new CandidateCache()): Suggestion {
-  const { figure, enoughNm, allowedLowNm, edgeWeight } = request;
-  const target = targetOf(figure, { allowedLowNm, edgeWeight });
+  const { figure, enoughNm } = request;
+  const target = targetOf(figure, request);
   // Against its best fit, whatever reference it was reduced to.
   const { pvNm, rmsNm } = outlook(problemOf(target, [], figure.glass, 1, request), []);
   const before = { pvNm, rmsNm };

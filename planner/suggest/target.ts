@@ -4,6 +4,8 @@ import { referenceLine } from '../figure/reference';
 import type { Figure } from '../figure/types';
 
 export interface TargetChoice {
+  /** Down to the lowest zone, or only down to where most of the area lies, leaving what is lower. */
+  downTo: 'lowest zone' | 'most of the area';
   /** Raises the reference: what lies lower than this under it may stay, nm. 0: everything is brought down to the lowest zone. */
   allowedLowNm: number;
   /** How much more the rim counts than the middle when a choice must be made; 1: by area alone. */
@@ -31,12 +33,14 @@ export interface Target {
   lowAtMm: number;
 }
 
+const REFERENCE = { 'lowest zone': 'highest under', 'most of the area': 'most of the area' } as const;
+
 /** Below the final reference by less than this is not called low. */
 const LEVEL_NM = 0.5;
 
 /**
- * The target against the highest curve of the asked conic that lies under the whole measured surface, raised by what may stay
- * low. Outside the measured part nothing is asked for.
+ * The target against a curve of the asked conic: the highest one under the whole measured surface, or the one most of the area
+ * lies on, raised by what may stay low. Outside the measured part nothing is asked for.
  *
  * @throws RangeError for an allowance that is negative or no number: it would ask for glass to be added
  */
@@ -54,7 +58,7 @@ export function targetOf(figure: Figure, choice: TargetChoice): Target {
   const first = area.findIndex((share) => share > 0);
   const last = area.findLastIndex((share) => share > 0);
   const part = (values: Float64Array): Float64Array => values.subarray(first, last + 1);
-  const line = referenceLine('highest under', part(shape), part(surface), part(area));
+  const line = referenceLine(REFERENCE[choice.downTo], part(shape), part(surface), part(area));
   const aboveNm = surface.map((h, i) => h - line.pistonNm - line.focus * shape[i]! - choice.allowedLowNm);
   const removalNm = aboveNm.map((h, i) => (i < first || i > last ? 0 : Math.max(0, h)));
   const rim = radiusMm[last]!;
@@ -85,7 +89,8 @@ export function targetOf(figure: Figure, choice: TargetChoice): Target {
 /** Local figuring against lowering everything else: the same surface with and without bringing the whole glass down to its holes. */
 export interface WayDown {
   words: string;
-  allowedLowNm: number;
+  /** What to ask a suggestion for to go this way. */
+  choice: Pick<TargetChoice, 'downTo' | 'allowedLowNm'>;
   volumeMm3: number;
   /** At the pace the given volume rate allows; null where it is not known. */
   hours: number | null;
@@ -99,23 +104,20 @@ export interface WayDown {
  */
 export function waysDown(figure: Figure, enoughNm: number, volumePerHourMm3: number | null): WayDown[] {
   const hours = (volumeMm3: number): number | null => (volumePerHourMm3 ? volumeMm3 / volumePerHourMm3 : null);
-  const everything = targetOf(figure, { allowedLowNm: 0, edgeWeight: 1 });
-  // Raised so far that half of the surface needs nothing: what is lower than that is the hole, what is higher the hill.
-  const sorted = Array.from(everything.aboveNm.subarray(everything.first, everything.last + 1)).sort((a, b) => a - b);
-  const level = sorted[sorted.length >> 1]!;
-  const local = targetOf(figure, { allowedLowNm: level, edgeWeight: 1 });
-  const enough = targetOf(figure, { allowedLowNm: Math.min(enoughNm, level), edgeWeight: 1 });
-  const way = (target: Target, allowedLowNm: number, words: string): WayDown => ({
+  const everything = targetOf(figure, { downTo: 'lowest zone', allowedLowNm: 0, edgeWeight: 1 });
+  const enough = targetOf(figure, { downTo: 'lowest zone', allowedLowNm: enoughNm, edgeWeight: 1 });
+  const local = targetOf(figure, { downTo: 'most of the area', allowedLowNm: 0, edgeWeight: 1 });
+  const way = (target: Target, choice: WayDown['choice'], words: string): WayDown => ({
     words: `${words}: ${target.volumeMm3.toFixed(2)} mm3${time(hours(target.volumeMm3))}, ${target.lowNm.toFixed(0)} nm stay low.`,
-    allowedLowNm,
+    choice,
     volumeMm3: target.volumeMm3,
     hours: hours(target.volumeMm3),
     leftLowNm: target.lowNm,
   });
   return [
-    way(everything, 0, 'Lower everything to the lowest zone'),
-    way(enough, Math.min(enoughNm, level), 'Lower as far as is needed'),
-    way(local, level, 'Take off only what stands high'),
+    way(everything, { downTo: 'lowest zone', allowedLowNm: 0 }, 'Lower everything to the lowest zone'),
+    way(enough, { downTo: 'lowest zone', allowedLowNm: enoughNm }, 'Lower as far as is needed'),
+    way(local, { downTo: 'most of the area', allowedLowNm: 0 }, 'Take off only what stands high'),
   ];
 }
 

@@ -168,6 +168,7 @@ export function play(seed: number, random: Random, workshop: Workshop): Job {
         knowledgeOf,
         enoughNm: ENOUGH * GOAL_NM,
         marginNm: MARGIN_NM,
+        downTo: 'lowest zone',
         allowedLowNm: ALLOWED_LOW * GOAL_NM,
         edgeWeight: 1,
         seconds: 20,
