@@ -19,11 +19,21 @@ function meaning(pin: Pin): string {
       return `output, on when ${pin.on}`;
     case 'input':
       return `input, asserted when ${pin.asserted}`;
+    case 'accessory':
+      return `accessory, number ${pin.firmataPin}`;
+    case 'analog':
+      return `analog, number ${pin.firmataPin}`;
   }
 }
 
 function table(pins: readonly Pin[]): string[] {
-  const rows = pins.map((pin) => [pin.label, `P${pin.port}${pin.bit}`, pin.signal, meaning(pin), pin.words]);
+  const rows = pins.map((pin) => [
+    pin.label,
+    pin.port === 'ADC' ? `ADC${pin.bit}` : `P${pin.port}${pin.bit}`,
+    pin.signal,
+    meaning(pin),
+    pin.words,
+  ]);
   const all = [['pin', 'port', 'signal', 'kind', 'what for'], ...rows];
   const widths = all[0]!.map((_, column) => Math.max(...all.map((row) => row[column]!.length)));
   const line = (row: readonly string[]): string => `| ${row.map((cell, i) => cell.padEnd(widths[i]!)).join(' | ')} |`;

@@ -25,7 +25,25 @@ export interface OutputPin {
   words: string;
 }
 
-export type Pin = InputPin | OutputPin;
+/** A pin that a stock Firmata client may use, digital. Pins of a board follow each other by `firmataPin`. */
+export interface AccessoryPin {
+  kind: 'accessory';
+  signal: string;
+  port: string;
+  bit: number;
+  label: string;
+  firmataPin: number;
+  words: string;
+}
+
+/** The same, analog; they follow each other by `firmataPin` too, which is also their Firmata channel, from 0. */
+export interface AnalogPin extends Omit<AccessoryPin, 'kind'> {
+  kind: 'analog';
+  /** Input of the chip's converter. */
+  channel: number;
+}
+
+export type Pin = InputPin | OutputPin | AccessoryPin | AnalogPin;
 
 export interface PinBoard {
   board: 'reference' | 'small';
@@ -70,7 +88,26 @@ function busLines(board: PinBoard, bus: string): string[] {
   ];
 }
 
-function pinLines(pin: Pin): string[] {
+/** Count and first Firmata number of accessory pins, and what stands behind each. Throws when their numbers do not follow each other. */
+function accessoryLines({ board, pins }: PinBoard): string[] {
+  const digital = pins.filter((pin) => pin.kind === 'accessory');
+  const analog = pins.filter((pin) => pin.kind === 'analog');
+  for (const group of [digital, analog]) {
+    group.forEach((pin, i) => {
+      if (pin.firmataPin !== group[0]!.firmataPin + i) throw new Error(`${board}: ${pin.signal} is out of order`);
+    });
+  }
+  return [
+    `#define PORT_ACCESSORIES ${digital.length}`,
+    `#define PORT_ACCESSORY_FIRST ${digital[0]?.firmataPin ?? 0}`,
+    `#define ACCESSORY_PINS(DO) ${digital.map(({ port, bit }, i) => `DO(${i}, ${port}, ${bit})`).join(' ')}`,
+    `#define PORT_ANALOGS ${analog.length}`,
+    `#define PORT_ANALOG_FIRST ${analog[0]?.firmataPin ?? 0}`,
+    `#define ANALOG_CHANNELS(DO) ${analog.map(({ channel }, i) => `DO(${i}, ${channel})`).join(' ')}`,
+  ];
+}
+
+function pinLines(pin: InputPin | OutputPin): string[] {
   const name = macroName(pin.signal);
   const lines = [`#define ${name}_PORT PORT${pin.port}`, `#define ${name}_BIT ${pin.bit}`];
   if (pin.kind === 'output') {
@@ -88,7 +125,9 @@ export function pinHeader(board: PinBoard): string {
     if (other) throw new Error(`${board.board}: ${other} and ${pin.signal} share P${place}`);
     taken.set(place, pin.signal);
   }
-  const single = board.pins.filter((pin) => !pin.signal.includes('.'));
+  const single = board.pins.filter(
+    (pin): pin is InputPin | OutputPin => !pin.signal.includes('.') && (pin.kind === 'input' || pin.kind === 'output'),
+  );
   return [
     `/* Made from pins.json for the ${board.board} board (${board.chip}) by "npm run build"; change the table, not this file. */`,
     '#ifndef PINS_H',
@@ -101,6 +140,7 @@ export function pinHeader(board: PinBoard): string {
     ...busLines(board, 'step'),
     ...busLines(board, 'direction'),
     ...single.flatMap(pinLines),
+    ...accessoryLines(board),
     '',
     '#endif',
     '',

@@ -14,6 +14,9 @@ declare module 'firmata-io' {
     queryFirmware(told: () => void): void;
     pinMode(pin: number, mode: number): void;
     digitalWrite(pin: number, value: 0 | 1): void;
+    digitalRead(pin: number, told: (value: 0 | 1) => void): void;
+    analogRead(channel: number, told: (value: number) => void): void;
+    setSamplingInterval(milliseconds: number): void;
     reset(): void;
   }
 }

@@ -3,7 +3,7 @@
  * host it is a line of bytes like any other; beside that line it tells the truth about its motors, and takes faults.
  */
 import type { Stand } from '../../planner/stand/types';
-import { VirtualBoard } from '../controller/wasm/load';
+import { type AccessoryUse, VirtualBoard } from '../controller/wasm/load';
 import type { BytePipe } from '../stand/byte-pipe';
 import { INPUT_BITS } from '../stand/codes';
 import { Listeners } from '../stand/listeners';
@@ -111,6 +111,21 @@ export class VirtualStand implements Simulated {
     if (level === true) this.forcedOn |= bit;
     if (level === false) this.forcedOff |= bit;
     this.board.force(this.forcedOn, this.forcedOff);
+  }
+
+  /** What the controller does with an accessory pin, counted from 0 as in the pin table. */
+  accessory(number: number): AccessoryUse {
+    return this.board.accessory(number);
+  }
+
+  /** The level a contact or sensor gives an accessory input. */
+  setContact(number: number, high: boolean): void {
+    this.board.setContact(number, high);
+  }
+
+  /** What an analog accessory reads, 0..1023. */
+  setAnalog(number: number, value: number): void {
+    this.board.setAnalog(number, value);
   }
 
   /** Turns the table or the lap by so many degrees against its motor. */

@@ -82,6 +82,11 @@ export function relive(recorded: RecordedChip): Relived {
   const reader = new Reader();
   const steps: Step[] = [];
   raw.replay_start();
+  const { firmataPins, pins } = recorded.chip.board;
+  const [digital, analog] = (['accessory', 'analog'] as const).map((kind) =>
+    pins.flatMap((pin) => (pin.kind === kind ? [pin.firmataPin] : [])),
+  );
+  raw.replay_wiring(firmataPins, digital!.length, digital![0]!, analog!.length, analog![0]!);
   board.recordSteps(true);
   board.force(0, 0xffff);
   // The EEPROM of a new chip is erased, so its first boot is number 1; cause 1 is power.

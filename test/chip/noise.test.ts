@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { readPins } from '../../firmware-host/controller/pin-table';
 import { DeskHost, TYPE } from './desk-host';
 import { frame, word } from './frames';
 import { Seeded } from './seeded';
@@ -126,15 +127,17 @@ describe('Firmata', () => {
     host.reader.others.length = 0;
     host.board.write([0xf9, 0xf0, 0x79, 0xf7, 0xf0, 0x6b, 0xf7, 0xf0, 0x69, 0xf7]);
     host.ms(20);
-    const pins = 24;
-    expect(host.reader.others).toEqual([
-      [0xf9],
-      [2],
-      [8],
-      report,
-      [0x6c, ...Array<number>(pins).fill(0x7f)],
-      [0x6a, ...Array<number>(pins).fill(0x7f)],
-    ]);
+    const { firmataPins, pins } = readPins().find(({ board }) => board === 'reference')!;
+    const modes: number[][] = Array.from({ length: firmataPins }, () => [0x7f]);
+    const channels: number[] = Array.from({ length: firmataPins }, () => 0x7f);
+    let analogs = 0;
+    for (const pin of pins) {
+      if (pin.kind === 'accessory') modes[pin.firmataPin] = [0, 1, 1, 1, 0x0b, 1, 0x7f];
+      if (pin.kind !== 'analog') continue;
+      modes[pin.firmataPin] = [2, 10, 0x7f];
+      channels[pin.firmataPin] = analogs++;
+    }
+    expect(host.reader.others).toEqual([[0xf9], [2], [8], report, [0x6c, ...modes.flat()], [0x6a, ...channels]]);
   });
 
   it('sends nothing more to a client that never opens a link', () => {

@@ -219,11 +219,16 @@ describe.each(['reference', 'small'] as const)('the image of the %s board', (boa
       host.feed(host.fastest(96), 400);
     }
     host.feed(host.fastest(96), 4000);
-    const pins = host.chip.board.firmataPins;
+    const { firmataPins, pins } = host.chip.board;
+    const modes: number[][] = Array.from({ length: firmataPins }, () => [0x7f]);
+    for (const pin of pins) {
+      if (pin.kind === 'accessory') modes[pin.firmataPin] = [0, 1, 1, 1, 0x0b, 1, 0x7f];
+      if (pin.kind === 'analog') modes[pin.firmataPin] = [2, 10, 0x7f];
+    }
     const answers = host.reader.others.filter((bytes) => bytes[0] === 0x6c);
     // Questions of a kind that come while one waits are answered once.
     expect(answers.length).toBeGreaterThanOrEqual(1);
-    for (const answer of answers) expect(answer).toEqual([0x6c, ...Array<number>(pins).fill(0x7f)]);
+    for (const answer of answers) expect(answer).toEqual([0x6c, ...modes.flat()]);
     expect(host.chip.bytesLost).toBe(0);
     expect(host.status.counters).toEqual(Array(8).fill(0));
     expect(host.status.underruns).toBe(0);

@@ -25,7 +25,7 @@ describe('an unmodified firmata-io', () => {
     expect(events).toEqual(['connect', 'reportversion', 'queryfirmware', 'ready']);
     expect(io.version).toEqual({ major: 2, minor: 8 });
     expect(io.firmware.name).toMatch(/wholeturn/i);
-    expect(io.pins.length).toBe(24);
+    expect(io.pins.length).toBe(70);
     expect(rig.link.counters()).toMatchObject({ aborted: 0, oversize: 0, stray: 0 });
   });
 

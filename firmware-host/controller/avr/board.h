@@ -107,6 +107,11 @@ static inline uint8_t port_tx_room(void) {
 }
 static inline void port_tx(uint8_t byte) { UDR0 = byte; }
 
+void port_accessory(uint8_t number, uint8_t how);
+bool port_accessory_read(uint8_t number);
+void port_analog_start(uint8_t number);
+bool port_analog_done(uint16_t *value);
+
 uint16_t port_boot_id(void);
 uint8_t port_boot_cause(void);
 

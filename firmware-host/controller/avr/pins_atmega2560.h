@@ -76,5 +76,11 @@
 #define FREE_OF_GLASS_BIT 4
 #define FREE_OF_GLASS_PIN PINF
 #define FREE_OF_GLASS_OPEN 0
+#define PORT_ACCESSORIES 8
+#define PORT_ACCESSORY_FIRST 42
+#define ACCESSORY_PINS(DO) DO(0, L, 7) DO(1, L, 6) DO(2, L, 5) DO(3, L, 4) DO(4, L, 3) DO(5, L, 2) DO(6, L, 1) DO(7, L, 0)
+#define PORT_ANALOGS 3
+#define PORT_ANALOG_FIRST 59
+#define ANALOG_CHANNELS(DO) DO(0, 5) DO(1, 6) DO(2, 7)
 
 #endif

@@ -4,7 +4,7 @@
 
 #define PORT_AXES 4
 #define PORT_BOARD 2
-#define PORT_PINS 20
+#define PORT_PINS 22
 
 #define STEP_PORT PORTD
 #define STEP_DDR DDRD
@@ -52,5 +52,11 @@
 #define LIFT_DOWN_BIT 7
 #define LIFT_DOWN_PIN PIND
 #define LIFT_DOWN_OPEN 0
+#define PORT_ACCESSORIES 1
+#define PORT_ACCESSORY_FIRST 13
+#define ACCESSORY_PINS(DO) DO(0, B, 5)
+#define PORT_ANALOGS 2
+#define PORT_ANALOG_FIRST 20
+#define ANALOG_CHANNELS(DO) DO(0, 6) DO(1, 7)
 
 #endif

@@ -1,5 +1,6 @@
 #include "core.h"
 
+#include "accessory.h"
 #include "drives.h"
 #include "easing.h"
 #include "inputs.h"
@@ -18,6 +19,8 @@ void core_init(void) {
   core.lift_up = true;
   core.lift_limit_ms = 3000;
   core.second_left_ms = 1000;
+  core.analog_interval_ms = 19;
+  core.analog_untold = NOTHING_UNTOLD;
   port_enable(false);
   port_lower(false);
   core.interval = easing_prepare(500);
@@ -41,6 +44,7 @@ static void millisecond(void) {
   link_millisecond();
   drives_millisecond();
   lift_millisecond();
+  accessory_millisecond();
   send_millisecond();
 }
 

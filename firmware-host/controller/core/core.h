@@ -13,6 +13,9 @@
 #include "port.h"
 #include "spec.h"
 
+/* No channel of analog_untold. */
+#define NOTHING_UNTOLD 0xFF
+
 struct place {
   uint16_t begun;
   uint8_t ticks_left;
@@ -125,6 +128,21 @@ struct core {
   uint16_t opened_link;
   uint16_t boot_id;
   uint8_t boot_cause;
+  uint8_t brief[3]; /* a short message, sent when no answer waits */
+  uint8_t brief_left;
+
+  /* main: accessories; masks have a bit for each */
+  uint8_t accessory_outputs;
+  uint8_t accessory_levels; /* of outputs as written, of inputs as last read */
+  uint8_t accessory_reporting;
+  uint8_t accessory_untold;
+  uint8_t analog_reporting;
+  uint8_t analog_next; /* channel whose turn it is */
+  uint8_t analog_untold; /* channel of analog_value, or NOTHING_UNTOLD */
+  bool analog_busy;
+  uint16_t analog_value;
+  uint16_t analog_interval_ms;
+  uint16_t analog_left_ms;
 };
 
 extern struct core core;

@@ -2,10 +2,10 @@
 #ifndef FIRMATA_H
 #define FIRMATA_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
-/* Byte `at` of an answer (WANT_VERSION..WANT_ANALOG) and the place of its last one. */
-uint8_t firmata_byte(uint8_t answer, uint8_t at);
-uint8_t firmata_last(uint8_t answer);
+/* Byte `at` of an answer (WANT_VERSION..WANT_ANALOG), and whether it is the last. */
+uint8_t firmata_byte(uint8_t answer, uint8_t at, bool *last);
 
 #endif

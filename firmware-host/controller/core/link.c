@@ -1,5 +1,6 @@
 #include "link.h"
 
+#include "accessory.h"
 #include "commands.h"
 #include "core.h"
 #include "crc.h"
@@ -15,6 +16,7 @@ static void end_link(uint8_t cause) {
   port_unlock();
   core.link = 0;
   core.silent = false;
+  accessory_release();
   send_want(WANT_STATUS);
 }
 
@@ -40,6 +42,7 @@ void link_millisecond(void) {
     return;
   }
   core.silent = true;
+  accessory_release();
   port_lock();
   core.target = 0;
   port_unlock();

@@ -8,6 +8,9 @@
  *   anywhere    port_enable(on), port_lower(on): outputs, safe against an interrupt in the middle
  *   main loop   port_lock(), port_unlock(): keep the tick out for a few dozen cycles; they are also compiler barriers. port_tx_room()
  *               and port_tx(byte): bytes to the host, never blocking; port_table(&entry): reads a u16 of a PORT_TABLE
+ *               Accessories: PORT_ACCESSORIES digital pins from Firmata pin PORT_ACCESSORY_FIRST on, PORT_ANALOGS from PORT_ANALOG_FIRST on (8 of
+ *               each at most); port_accessory(number, how), port_accessory_read(number), port_analog_start(number) and port_analog_done(&value),
+ *               which never waits
  *   start       port_boot_id(), port_boot_cause()
  */
 #ifndef PORT_H
@@ -15,6 +18,8 @@
 
 #include <stdbool.h>
 #include <stdint.h>
+
+enum accessory_use { ACCESSORY_INPUT, ACCESSORY_PULLUP, ACCESSORY_LOW, ACCESSORY_HIGH };
 
 #include "board.h"
 

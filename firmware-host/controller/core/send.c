@@ -1,5 +1,8 @@
 #include "send.h"
 
+#include <stdbool.h>
+
+#include "accessory.h"
 #include "core.h"
 #include "crc.h"
 #include "firmata.h"
@@ -72,15 +75,19 @@ static uint8_t packed_byte(void) {
 void send_bytes(void) {
   uint8_t room = port_tx_room();
   while (room--) {
-    if (core.sending == 0) {
-      if (core.wanted == 0) return;
-      begin();
+    if (core.sending == 0 && core.brief_left == 0) {
+      if (core.wanted != 0) begin();
+      else if (accessory_tell()) core.brief_left = sizeof core.brief;
+      else return;
     }
-    if (core.sending >= WANT_OPENED) {
+    if (core.brief_left != 0) {
+      port_tx(core.brief[sizeof core.brief - core.brief_left--]);
+    } else if (core.sending >= WANT_OPENED) {
       port_tx(packed_byte());
     } else {
-      port_tx(firmata_byte(core.sending, core.out_at));
-      if (core.out_at++ == firmata_last(core.sending)) core.sending = 0;
+      bool last;
+      port_tx(firmata_byte(core.sending, core.out_at++, &last));
+      if (last) core.sending = 0;
     }
   }
 }

@@ -93,6 +93,40 @@ void port_tx(uint8_t byte) {
   from_core.bytes[from_core.head++ % BUFFER] = byte;
 }
 
+struct wiring wiring = {70, 8, 42, 3, 59};
+
+/* What hangs on the accessory pins: contacts that a host sets, sensors, and what the core did to each pin. */
+static struct {
+  uint8_t use[8];
+  uint8_t contacts; /* closed to ground = 0 */
+  uint16_t values[8];
+  uint8_t converting;
+} accessories = {.contacts = 0xFF};
+
+void port_accessory(uint8_t number, uint8_t how) { accessories.use[number] = how; }
+
+/* A chip that is relived has nothing on its pins: the emulator reads 0. */
+bool port_accessory_read(uint8_t number) { return !replay.on && (accessories.contacts >> number & 1); }
+void port_analog_start(uint8_t number) { accessories.converting = number; }
+bool port_analog_done(uint16_t *value) {
+  if (replay.on) return false; /* the emulator has no converter */
+  *value = accessories.values[accessories.converting];
+  return true;
+}
+
+EXPORT uint32_t accessory_use(uint32_t number) { return number < 8 ? accessories.use[number] : 0; }
+EXPORT void accessory_contact(uint32_t number, uint32_t high) {
+  if (number >= 8) return;
+  if (high) accessories.contacts |= (uint8_t)(1u << number);
+  else accessories.contacts &= (uint8_t)~(1u << number);
+}
+EXPORT void accessory_value(uint32_t number, uint32_t value) {
+  if (number < 8) accessories.values[number] = (uint16_t)value;
+}
+EXPORT void replay_wiring(uint32_t pins, uint32_t count, uint32_t first, uint32_t analogs, uint32_t analog_first) {
+  wiring = (struct wiring){(uint8_t)pins, (uint8_t)count, (uint8_t)first, (uint8_t)analogs, (uint8_t)analog_first};
+}
+
 uint16_t port_boot_id(void) { return boot_id; }
 uint8_t port_boot_cause(void) { return boot_cause; }
 

@@ -8,9 +8,23 @@
 #ifndef PORT_BOARD
 #define PORT_BOARD 3
 #endif
-#define PORT_PINS 24
+/* Pins as a Firmata client sees them: those of the reference board, unless another board is relived. */
+#define PORT_PINS wiring.pins
+#define PORT_ACCESSORIES wiring.accessories
+#define PORT_ACCESSORY_FIRST wiring.accessory_first
+#define PORT_ANALOGS wiring.analogs
+#define PORT_ANALOG_FIRST wiring.analog_first
 #define PORT_TABLE
 #define PORT_STEP_BIT(axis) (1u << (axis))
+
+struct wiring {
+  uint8_t pins;
+  uint8_t accessories;
+  uint8_t accessory_first;
+  uint8_t analogs;
+  uint8_t analog_first;
+};
+extern struct wiring wiring;
 
 static inline uint8_t port_inputs_low(void) { return (uint8_t)machine.inputs; }
 static inline uint8_t port_inputs_high(void) { return (uint8_t)(machine.inputs >> 8); }
@@ -29,6 +43,10 @@ void port_lock(void);
 static inline void port_unlock(void) {}
 uint8_t port_tx_room(void);
 void port_tx(uint8_t byte);
+void port_accessory(uint8_t number, uint8_t how);
+bool port_accessory_read(uint8_t number);
+void port_analog_start(uint8_t number);
+bool port_analog_done(uint16_t *value);
 uint16_t port_boot_id(void);
 uint8_t port_boot_cause(void);
 

@@ -43,6 +43,10 @@ interface Exports {
   replay_overrun(lost: number): void;
   replay_poll(): void;
   replay_until(tick: number): void;
+  accessory_use(number: number): number;
+  accessory_contact(number: number, high: number): void;
+  accessory_value(number: number, value: number): void;
+  replay_wiring(pins: number, count: number, first: number, analogs: number, analogFirst: number): void;
   machine_init(): void;
   machine_force(on: number, off: number): void;
   machine_position(axis: number): number;
@@ -76,6 +80,9 @@ export interface TurnMark {
   width: bigint;
   at: bigint;
 }
+
+const ACCESSORY_USES = ['input', 'pulled up', 'low', 'high'] as const;
+export type AccessoryUse = (typeof ACCESSORY_USES)[number];
 
 const modules = new Map<string, object>();
 
@@ -222,6 +229,21 @@ export class VirtualBoard {
   /** Inputs as the core's pins see them now. */
   get inputs(): number {
     return this.raw.machine_inputs();
+  }
+
+  /** What the core does with an accessory pin. */
+  accessory(number: number): AccessoryUse {
+    return ACCESSORY_USES[this.raw.accessory_use(number)]!;
+  }
+
+  /** The level that a contact gives an accessory pin that is an input; high until it is set. */
+  setContact(number: number, high: boolean): void {
+    this.raw.accessory_contact(number, high ? 1 : 0);
+  }
+
+  /** What the converter reads on an analog pin, 0..1023. */
+  setAnalog(number: number, value: number): void {
+    this.raw.accessory_value(number, value);
   }
 
   get drivesEnabled(): boolean {
