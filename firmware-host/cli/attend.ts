@@ -1,6 +1,7 @@
 /** A run seen through from a terminal: start, progress, the person's hands where it waits for them, and Ctrl+C. */
 import type { Order } from '../run/conductor';
 import type { RunPlan } from '../run/plan';
+import type { StartFrom } from '../run/reducer';
 import type { RunSnapshot } from '../run/snapshot';
 import type { RunThread } from '../run/thread-host';
 import type { RunReport, RunState } from '../run/types';
@@ -13,9 +14,9 @@ type Attended = Pick<RunThread, 'snapshot' | 'result' | 'onChange' | 'order' | '
 
 const PROGRESS_SECONDS = 0.1;
 const LOOK_SECONDS = 0.05;
-const START: readonly [Order, RunState][] = [
+const startFrom = (from: StartFrom): readonly [Order, RunState][] => [
   [{ kind: 'command', command: 'reset' }, 'Idle'],
-  [{ kind: 'command', command: 'start', from: 'beginning' }, 'Execute'],
+  [{ kind: 'command', command: 'start', from }, 'Execute'],
 ];
 const ENDED: readonly RunState[] = ['Complete', 'Stopped', 'Aborted'];
 
@@ -28,13 +29,14 @@ export async function attend(
   plan: RunPlan,
   run: Attended,
   trouble: () => string | null,
+  from: StartFrom = 'beginning',
 ): Promise<RunReport> {
   try {
     await agreeToStart(call, run);
     const calledOff = call.onInterrupt(() => void run.order({ kind: 'command', command: 'stop' }));
     const stopDrawing = call.terminal ? drawProgress(call, plan, run) : () => {};
     try {
-      return await seeThrough(call, run, trouble);
+      return await seeThrough(call, run, trouble, startFrom(from));
     } finally {
       stopDrawing();
       calledOff();
@@ -58,9 +60,14 @@ async function agreeToStart(call: Call, run: Attended): Promise<void> {
   if (line === null) throw new MachineError('Called off; nothing has moved.');
 }
 
-async function seeThrough(call: Call, run: Attended, trouble: () => string | null): Promise<RunReport> {
+async function seeThrough(
+  call: Call,
+  run: Attended,
+  trouble: () => string | null,
+  start: readonly [Order, RunState][],
+): Promise<RunReport> {
   const orders: readonly [Order, RunState][] =
-    run.snapshot().state === 'Aborted' ? [[{ kind: 'command', command: 'clear' }, 'Stopped'], ...START] : START;
+    run.snapshot().state === 'Aborted' ? [[{ kind: 'command', command: 'clear' }, 'Stopped'], ...start] : start;
   const attended = call.onLine !== undefined;
   // A line that is cut is waited for by a person only: they can put it in again.
   const waits = ({ state, linkLost }: RunSnapshot): boolean => state === 'Suspended' || (linkLost && !attended);

@@ -2,12 +2,14 @@
 import { randomInt } from 'node:crypto';
 import { compileProgram } from '../../planner/steps/summary';
 import { defaultLogbookFile } from '../logbook/database';
+import { interruptedRun } from '../logbook/left-open';
 import { Logbook } from '../logbook/logbook';
 import { LogbookWriter } from '../logbook/writer';
 import { planRun } from '../run/plan';
 import { RunThread } from '../run/thread-host';
 import { attend } from './attend';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
+import { askToGoOn } from './go-on';
 import { haveCautionsRead, notCommissionedWords } from './person';
 import { programPage } from './program-words';
 import { reportPage } from './report-page';
@@ -47,14 +49,20 @@ export const run: Verb = {
       );
 
     const file = typeof named === 'string' ? named : defaultLogbookFile(call.environment);
-    if (!stand.virtual) {
-      const logbook = Logbook.open(file);
-      await haveCautionsRead(call, logbook, Date.now()).finally(() => logbook.close());
-    }
+    const logbook = Logbook.open(file);
+    const interrupted = await (async () => {
+      if (!stand.virtual) await haveCautionsRead(call, logbook, Date.now());
+      return askToGoOn(call, interruptedRun(logbook, { text: files.programText, virtual: stand.virtual }));
+    })().finally(() => logbook.close());
     if (!call.json) call.out(`${programPage(program, stand, summary)}\n`);
 
     let trouble: string | null = null;
-    const writer = await LogbookWriter.open(file, (words) => call.err(`${words}\n`));
+    let thread: RunThread | null = null;
+    const writer = await LogbookWriter.open(file, (words) => {
+      call.err(`${words}\n`);
+      // Rows are kept in memory; what walks waits until a person has seen to the disc.
+      void thread?.order({ kind: 'command', command: 'suspend', cause: 'a person: the logbook cannot be written' });
+    });
     try {
       const recorder = writer.recorderPort({
         virtual: stand.virtual,
@@ -67,11 +75,11 @@ export const run: Verb = {
         plannedTurns: summary.turns,
         plannedSeconds: summary.durationSeconds,
       });
-      const thread = await RunThread.begin({
+      thread = await RunThread.begin({
         program,
         stand,
         choice: { kind: 'serial', path: port, linkId: randomInt(1, 0x4000) },
-        interrupted: null,
+        interrupted,
         recorder,
         happened: (_kind, _turns, words) => call.err(`${call.terminal ? '\r\x1b[K' : ''}${words}\n`),
         died: (words) => {
@@ -80,7 +88,7 @@ export const run: Verb = {
       }).catch((error: Error) => {
         throw new MachineError(error.message);
       });
-      const report = await attend(call, plan, thread, () => trouble);
+      const report = await attend(call, plan, thread, () => trouble, interrupted === null ? 'beginning' : 'place');
       if (call.json) call.out(`${JSON.stringify(report)}\n`);
       else call.out(reportPage({ plan, summary, report, where: `on ${stand.name}`, logbookFile: file }));
       return report.state === 'Complete' ? 0 : 2;

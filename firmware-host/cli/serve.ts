@@ -54,7 +54,11 @@ export const serve: Verb = {
     const { logbook: named } = call.values;
     const file = typeof named === 'string' ? named : defaultLogbookFile(call.environment);
     const logbook = Logbook.open(file);
-    const writer = await LogbookWriter.open(file, (words) => call.err(`${words}\n`));
+    let hold = (_words: string): void => {};
+    const writer = await LogbookWriter.open(file, (words) => {
+      call.err(`${words}\n`);
+      hold(words);
+    });
     const stage: Stage = {
       writer,
       choice: () => {
@@ -88,6 +92,11 @@ export const serve: Verb = {
       if (path === null || error instanceof InputError) throw error;
       throw new MachineError(error.message);
     });
+    // Rows are kept in memory; what walks waits until a person has seen to the disc.
+    hold = (words) => {
+      desk.note(words);
+      void desk.ask({ ask: 'pause' });
+    };
     const served = await serveDesk({ desk, pages: PAGES, port, nowMs: Date.now });
     call.out(upWords(served.url, path === null ? null : desk.view().standWords));
     await new Promise<void>((resolve) => call.onInterrupt(resolve));

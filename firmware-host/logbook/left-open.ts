@@ -35,17 +35,25 @@ export function runsLeftOpen(
     });
 }
 
+/** A run that was cut short and can be gone on with. */
+export interface Interrupted {
+  runId: string;
+  turnsWalked: number;
+  /** What it was, where on the path it stopped and where the lap was then. */
+  words: string;
+}
+
 /** The latest run of this very program that was cut short on the way, if nobody is still at it: it can be gone on with. */
 export function interruptedRun(
   logbook: Logbook,
   program: { text: string; virtual: boolean },
   alive: (process: number) => boolean = processAlive,
   own: number = process.pid,
-): { runId: string; turnsWalked: number } | null {
-  for (const { run, seen, stillRunning } of runsLeftOpen(logbook, alive, own)) {
+): Interrupted | null {
+  for (const { run, seen, stillRunning, words } of runsLeftOpen(logbook, alive, own)) {
     if (stillRunning || seen === null || run.virtual !== program.virtual || run.programText !== program.text) continue;
     const onTheWay = seen.turnsWalked > 0 && seen.turnsWalked < run.plannedTurns;
-    if (onTheWay) return { runId: run.id, turnsWalked: seen.turnsWalked };
+    if (onTheWay) return { runId: run.id, turnsWalked: seen.turnsWalked, words };
   }
   return null;
 }

@@ -2,6 +2,7 @@
  * The conductor: holds the run's model, turns what is asked and what the stand shows into events for the reducer, has the walker
  * carry out the effects, and hands places and words to the recorder. It never waits for a person, a page or a disc.
  */
+import type { Interrupted } from '../logbook/left-open';
 import type { HostClock } from '../stand/clock';
 import { Listeners } from '../stand/listeners';
 import type { OpenOptions, StandIdentity, StandLink, StandStatus } from '../stand/stand-link';
@@ -10,7 +11,7 @@ import type { RunPlan } from './plan';
 import { type Procedure, ProcedureRunner } from './procedure';
 import { carefulRecorder, type RunRecorder } from './recorder';
 import { type Effect, entryEffects, initialModel, modelWords, type RunEvent, type RunModel, reduce } from './reducer';
-import { RunBook } from './run-book';
+import { CHECKPOINT_SECONDS, RunBook } from './run-book';
 import { axisCounts, type RunSnapshot, snapshotOf } from './snapshot';
 import type { RunReport, RunState } from './types';
 import { Walker } from './walker';
@@ -22,7 +23,7 @@ export interface ConductorOptions {
   recorder: RunRecorder;
   newRunId(): string;
   /** A run of an earlier launch that is to be gone on with. */
-  interrupted?: { runId: string; turnsWalked: number } | null;
+  interrupted?: (Omit<Interrupted, 'words'> & { words?: string }) | null;
 }
 
 /** Answer to every order; `words` say why not, and what to do. */
@@ -31,11 +32,15 @@ export type Order = RunEvent & { kind: 'command' };
 
 const BEAT_SECONDS = 0.05;
 const REOPEN_SECONDS = 1;
+/** A report may have left this long before it came. */
+const REPORT_SECONDS = 0.05;
 /** Beyond the stand's silence and ramp, for the heartbeat before and the last tail of the ramp. */
 const ALONE_SPARE_SECONDS = 0.3;
 /** Standing still for longer than this while it should walk is no matter of a report that is late. */
 const STILL_SECONDS = 0.3;
 const ANOTHER_HOST = 'another program that opened the line to the stand; where the axes are is no longer known';
+const LOOK_FIRST =
+  'Look that the lap is up and free of the glass. Then it goes on from there, or starts anew, when you say so.';
 const ENDED: ReadonlySet<RunState> = new Set<RunState>(['Stopped', 'Aborted', 'Complete']);
 
 export class Conductor {
@@ -49,6 +54,10 @@ export class Conductor {
   private readonly book: RunBook;
   private cancelBeat: () => void = () => {};
   private cancelAlone: () => void = () => {};
+  /** When the last report came. */
+  private heardSeconds: number;
+  /** How old it was when the line was found to be gone; what the stand did since is not known. */
+  private unseenSeconds = 0;
   /** Stand's clock when it was first seen at rest though it should walk. */
   private stillSince: number | null = null;
   private closed = false;
@@ -59,14 +68,16 @@ export class Conductor {
     private status: StandStatus,
   ) {
     const { link, clock, plan, interrupted } = options;
+    this.heardSeconds = clock.now();
     this.hands = new Hands(link, plan.stand, identity.fewInputs);
     this.walker = new Walker(this.hands, plan);
     this.runner = new ProcedureRunner(() => clock.now());
     const recorder = carefulRecorder(options.recorder, (words) => this.notKept(words));
     this.book = new RunBook(recorder, clock, this.walker, options.newRunId, interrupted?.runId ?? null);
-    if (interrupted) this.walker.standAt(interrupted.turnsWalked);
+    if (interrupted) this.walker.standAt(interrupted.turnsWalked, CHECKPOINT_SECONDS + this.aloneSeconds);
     const restarted = status.positionLost ? identity.bootCause : null;
     this.model = initialModel({ latchedStop: status.latchedStop, restarted });
+    if (interrupted?.words !== undefined) this.model = { ...this.model, advice: `${interrupted.words} ${LOOK_FIRST}` };
     this.told = { stop: status.latchedStop, silent: status.hostSilent, restTurns: Number.NaN };
     this.offs = [
       link.onStatus((report) => this.report(report)),
@@ -74,6 +85,7 @@ export class Conductor {
       link.onLost((words) => this.lost(words)),
     ];
     this.walker.report(status);
+    if (interrupted?.words !== undefined) this.book.note('notice', interrupted.words);
     this.book.note('plain', `${identity.words} found. ${modelWords(this.model)}.`);
     this.beat();
   }
@@ -167,6 +179,7 @@ export class Conductor {
       this.told.restTurns = Number.NaN;
     }
     book.note(state === 'Aborting' ? 'stop' : 'plain', modelWords(model));
+    if (state === 'Starting' && model.startFrom === 'place') this.sayWhatIsDoubled();
     book.entered(from, state, this.status);
     if (ENDED.has(state)) book.end(this.result());
     this.stillSince = null;
@@ -175,11 +188,23 @@ export class Conductor {
     else if (effects.length > 0 || /ing$/.test(state)) this.carryOut(effects);
   }
 
+  /** The place is known from a row or a report, and the stand may have walked on since: that much is walked again. */
+  private sayWhatIsDoubled(): void {
+    const { turnsWalked, doubtTurns } = this.walker;
+    const doubled = doubtTurns === 0 ? '' : `; up to ${(doubtTurns * 360).toFixed(1)} degrees may be walked twice`;
+    this.book.note('notice', `Goes on from turn ${turnsWalked.toFixed(4)}${doubled}.`);
+  }
+
+  /** How long a stand walks on that hears nothing of its host, seconds. */
+  private get aloneSeconds(): number {
+    const { hostSilentMs, rampSeconds } = this.options.plan.stand;
+    return hostSilentMs / 1000 + rampSeconds + ALONE_SPARE_SECONDS;
+  }
+
   /** Nobody hears the stand: by itself it has come to rest and lifted the lap when it has missed the host for long enough. */
   private letItEaseAlone(): void {
     const { clock, plan } = this.options;
-    const { hostSilentMs, rampSeconds, lift } = plan.stand;
-    const seconds = hostSilentMs / 1000 + rampSeconds + lift.travelSeconds + ALONE_SPARE_SECONDS;
+    const seconds = this.aloneSeconds + plan.stand.lift.travelSeconds;
     this.runner.cancel();
     this.cancelAlone();
     this.cancelAlone = clock.after(seconds, () => {
@@ -230,6 +255,7 @@ export class Conductor {
     // Until `reopen` has settled where the walk stood, numbers of the new link mean nothing to the feeder of the old one.
     if (this.model.linkLost) return;
     this.status = status;
+    this.heardSeconds = this.options.clock.now();
     walker.report(status);
     if (status.latchedStop !== told.stop) {
       told.stop = status.latchedStop;
@@ -278,6 +304,7 @@ export class Conductor {
     this.book.note('notice', `The line to the stand: ${words}`);
     // A port that is gone also falls silent: it is being opened anew already.
     if (this.model.linkLost) return;
+    this.unseenSeconds = this.options.clock.now() - this.heardSeconds + REPORT_SECONDS;
     this.dispatch({ kind: 'linkLost' });
     if (this.model.state === 'Aborting') this.letItEaseAlone();
     void this.reopen();
@@ -291,7 +318,10 @@ export class Conductor {
       if (this.closed) return;
       const sameBoot = identity.bootId === this.identity.bootId;
       this.identity = identity;
-      const placeLost = walker.settle(sameBoot ? identity.before : null);
+      const placeLost = walker.settle(
+        sameBoot ? identity.before : null,
+        Math.min(this.unseenSeconds, this.aloneSeconds),
+      );
       this.dispatch({ kind: 'linkBack' });
       if (!sameBoot) this.dispatch({ kind: 'restarted', cause: identity.bootCause });
       else if (placeLost) this.dispatch({ kind: 'trouble', words: ANOTHER_HOST });

@@ -8,7 +8,7 @@ import type { RunReport, RunState } from './types';
 import type { Walker } from './walker';
 
 /** A place is kept every turn, and at least this often while it walks. */
-const CHECKPOINT_SECONDS = 5;
+export const CHECKPOINT_SECONDS = 5;
 
 export class RunBook {
   private keptSeconds = 0;

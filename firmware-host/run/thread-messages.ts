@@ -2,6 +2,7 @@
 import type { MessagePort } from 'node:worker_threads';
 import type { Program } from '../../planner/program/types';
 import type { Stand } from '../../planner/stand/types';
+import type { Interrupted } from '../logbook/left-open';
 import type { EventKind } from '../logbook/logbook';
 import type { RecorderCall } from '../logbook/port-recorder';
 import type { Order, OrderAnswer } from './conductor';
@@ -17,7 +18,7 @@ export interface RunData {
   program: Program;
   stand: Stand;
   choice: StandChoice;
-  interrupted: { runId: string; turnsWalked: number } | null;
+  interrupted: Interrupted | null;
 }
 
 export interface RunThreadData extends RunData {

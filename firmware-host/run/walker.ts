@@ -29,6 +29,8 @@ export class Walker {
   indexTrouble: string | null = null;
   /** Why the walk cannot be written on; completes "Stopped by ...". The conductor takes it from here. */
   trouble: string | null = null;
+  /** The walk may have gone on by as much beyond the place that is known. */
+  doubtTurns = 0;
   private slipBefore = 0;
   private index: IndexWatch | null = null;
   private feeder: Feeder | null = null;
@@ -49,9 +51,10 @@ export class Walker {
     return this.turns;
   }
 
-  /** A run that stood there, perhaps of an earlier launch, is to be gone on with. */
-  standAt(turnsWalked: number): void {
+  /** A run of an earlier launch that stood there is to be gone on with; it may have walked on for so many seconds. */
+  standAt(turnsWalked: number, unseenSeconds: number): void {
     this.turns = turnsWalked;
+    this.doubtTurns = unseenSeconds * this.plan.law.cruiseTurnsPerSecond;
   }
 
   /** There is a place on the path between its ends from which the walk can go on. */
@@ -136,6 +139,7 @@ export class Walker {
       this.underruns += status.underruns - last.underruns;
     }
     if (feeder.knows(status.place)) {
+      if (status.pace > 0) this.doubtTurns = 0;
       this.travelled = feeder.walked(status.place);
       this.turns = feeder.turnsAt(status.place);
       const edge = status.index.place;
@@ -167,17 +171,18 @@ export class Walker {
   }
 
   /**
-   * The queue is gone (dropped by the host or a new link); the walk stood at this place of it, or where it was last seen. True
-   * where that leaves axes unknown that were known before.
+   * The queue is gone (dropped by the host or a new link); the walk stood at this place of it, or, after `unseenSeconds` of which
+   * nobody knows anything, not far from where it was last seen. True where that leaves axes unknown that were known before.
    */
-  settle(place: StreamPlace | null): boolean {
-    const { feeder } = this;
+  settle(place: StreamPlace | null, unseenSeconds = 0): boolean {
+    const { feeder, last } = this;
     this.slipBefore = this.slipSteps;
     this.index = null;
     this.feeder = null;
     if (feeder === null) return false;
     if (place === null || !feeder.knows(place)) {
       this.standing = null;
+      if (last !== null && !last.atRest) this.doubtTurns = unseenSeconds * this.plan.law.cruiseTurnsPerSecond;
       return true;
     }
     this.travelled = feeder.walked(place);
@@ -227,6 +232,7 @@ export class Walker {
 
   private startAnew(): void {
     this.turns = 0;
+    this.doubtTurns = 0;
     this.travel = new Travel();
     this.travelled = [0, 0, 0, 0, 0];
     this.droopTicks = 0;

@@ -5,6 +5,7 @@ import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
 import type { ProgramSummary } from '../../planner/steps/summary';
 import { compileProgram } from '../../planner/steps/summary';
+import type { Interrupted } from '../logbook/left-open';
 import type { RunDescription } from '../logbook/recorder';
 import type { LogbookWriter } from '../logbook/writer';
 import { planRun } from '../run/plan';
@@ -24,7 +25,7 @@ export interface Stage {
   /** Which stand the next run control gets; asked anew for each. */
   choice(): StandChoice;
   /** A run of this very program that was cut short and can be gone on with. */
-  interrupted(files: PlannedFiles): { runId: string; turnsWalked: number } | null;
+  interrupted(files: PlannedFiles): Interrupted | null;
 }
 
 /** Plans a program for the stand; complaints where it cannot be walked. */

@@ -299,6 +299,10 @@ class Case implements CaseWorld {
   }
 
   private judgeCauses(rows: readonly string[]): void {
+    const told = rows.flatMap((words) => /([\d.]+) degrees may be walked twice/.exec(words)?.[1] ?? []).map(Number);
+    for (const turns of this.oracle.doubled)
+      if (!told.some((degrees) => degrees >= turns * 360 - 0.1))
+        this.oracle.complain(`${(turns * 360).toFixed(1)} degrees were walked twice, recorded are ${told.join(', ')}`);
     const begun = this.incidents.filter((entry) => entry.begun !== null);
     for (const { incident, firstRow, begun: at } of begun)
       if (

@@ -36,8 +36,8 @@ export class Oracle {
   covered = 0;
   /** When the last step was seen, seconds of the simulation. */
   lastStepAt = 0;
-  /** Turns walked twice so far. */
-  doubled = 0;
+  /** Pieces of the path that were walked twice, turns. */
+  readonly doubled: number[] = [];
   private permitted = false;
   private restBy = Number.POSITIVE_INFINITY;
   private restFor = '';
@@ -189,9 +189,9 @@ export class Oracle {
     const back = this.covered - turns;
     if (back > this.overlapTurns + tolerance)
       this.complain(`goes on from turn ${turns.toFixed(5)}, but was at ${this.covered.toFixed(5)} of ${path.turns}`);
-    this.doubled += Math.max(0, back);
+    if (back > tolerance) this.doubled.push(back);
     this.covered = Math.min(this.covered, turns);
-    this.overlapTurns = 0;
+    if (back > tolerance) this.overlapTurns = 0;
     return { base, turns, slipBefore: said.slipSteps };
   }
 }

@@ -142,7 +142,8 @@ describe('going on with what was cut short', () => {
     logbook.checkpoint('run-1', aCheckpoint());
     database.exec('UPDATE runs SET process = 999999999');
     const same = { text: aRun().programText, virtual: true };
-    expect(interruptedRun(logbook, same)).toEqual({ runId: 'run-1', turnsWalked: 14.37 });
+    expect(interruptedRun(logbook, same)).toMatchObject({ runId: 'run-1', turnsWalked: 14.37 });
+    expect(interruptedRun(logbook, same)!.words).toMatch(/stopped at turn 14.37 of 40, lap down/);
     expect(interruptedRun(logbook, same, () => true)).toBeNull();
     expect(interruptedRun(logbook, { ...same, text: 'another' })).toBeNull();
     expect(interruptedRun(logbook, { ...same, virtual: false })).toBeNull();
