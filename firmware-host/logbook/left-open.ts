@@ -52,8 +52,8 @@ export function interruptedRun(
 ): Interrupted | null {
   for (const { run, seen, stillRunning, words } of runsLeftOpen(logbook, alive, own)) {
     if (stillRunning || seen === null || run.virtual !== program.virtual || run.programText !== program.text) continue;
-    const onTheWay = seen.turnsWalked > 0 && seen.turnsWalked < run.plannedTurns;
-    if (onTheWay) return { runId: run.id, turnsWalked: seen.turnsWalked, words };
+    // At turn 0 the walk had begun as well; at the last turn it is shown, so that nobody walks it anew unawares.
+    return { runId: run.id, turnsWalked: seen.turnsWalked, words };
   }
   return null;
 }

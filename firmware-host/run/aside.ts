@@ -3,13 +3,17 @@
  * else. It opens no file and serves no page, so nothing keeps it from feeding; an order reaches the conductor as soon as it is told.
  */
 import { randomInt } from 'node:crypto';
+import type { Attendant } from '../accessories/attendant';
+import { ModelKit } from '../accessories/model-kit';
 import { runIdAt } from '../logbook/recorder';
 import { RealClock } from '../stand/clock';
 import { runInRealTime } from '../virtual/real-time';
+import { attendIron, attendVirtual } from './attended';
 import type { Conductor } from './conductor';
 import { planRun } from './plan';
 import type { RunRecorder } from './recorder';
 import { connectSerial } from './serial-run';
+import type { RunSnapshot } from './snapshot';
 import type { FromRunThread, RunData, ToRunThread } from './thread-messages';
 import { VirtualRun } from './virtual-run';
 
@@ -26,6 +30,7 @@ export interface People {
 
 interface Conducted {
   conductor: Conductor;
+  attendant: Attendant | null;
   stopTime(): void;
 }
 
@@ -57,16 +62,25 @@ async function begin(data: RunData, recorder: RunRecorder, clock: RealClock): Pr
   if (Array.isArray(plan)) throw new Error(plan.map(({ message }) => message).join(' '));
   const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
   const options = { plan, recorder, newRunId, linkId: choice.linkId, interrupted };
-  if (choice.kind === 'serial')
-    return { conductor: await connectSerial({ ...options, clock, path: choice.path }), stopTime: () => {} };
-  const { conductor, simulation } = await VirtualRun.begin({ ...options, bootId: choice.bootId });
-  return { conductor, stopTime: runInRealTime(simulation, choice.speedFactor, clock) };
+  if (choice.kind === 'serial') {
+    const run = await connectSerial({ ...options, clock, path: choice.path });
+    try {
+      return { ...run, attendant: await attendIron(plan, run, clock), stopTime: () => {} };
+    } catch (error) {
+      await run.conductor.close();
+      throw error;
+    }
+  }
+  const run = await VirtualRun.begin({ ...options, bootId: choice.bootId });
+  const stopTime = runInRealTime(run.simulation, choice.speedFactor, clock);
+  return { conductor: run.conductor, attendant: attendVirtual(plan, run, new ModelKit()), stopTime };
 }
 
-function serve({ conductor, stopTime }: Conducted, clock: RealClock, people: People): void {
+function serve({ conductor, attendant, stopTime }: Conducted, clock: RealClock, people: People): void {
   let cancelBeat = (): void => {};
+  const snapshot = (): RunSnapshot => ({ ...conductor.snapshot(), accessories: attendant?.shown() ?? [] });
   const show = (changed: boolean): void =>
-    people.tell({ kind: 'snapshot', snapshot: conductor.snapshot(), result: conductor.result(), changed });
+    people.tell({ kind: 'snapshot', snapshot: snapshot(), result: conductor.result(), changed });
   const beat = (): void => {
     cancelBeat = clock.after(SNAPSHOT_SECONDS, beat);
     show(false);
@@ -79,12 +93,13 @@ function serve({ conductor, stopTime }: Conducted, clock: RealClock, people: Peo
     else {
       cancelBeat();
       stopTime();
+      attendant?.close();
       await conductor.close();
       people.tell({ kind: 'answer', id, answer: { ok: true } });
       people.end();
     }
   });
-  people.tell({ kind: 'ready', snapshot: conductor.snapshot() });
+  people.tell({ kind: 'ready', snapshot: snapshot() });
   show(true);
   beat();
 }

@@ -9,6 +9,8 @@ import type { FromRunThread, RunData, ToRunThread } from './thread-messages';
 /** The terminal sends Ctrl+C to every process on it; what it means is for the one that serves the person. */
 process.on('SIGINT', () => {}).on('SIGTERM', () => {});
 
+const LEAVE_MS = 1000;
+
 const tell = (message: FromRunThread): void => {
   if (process.connected) process.send!(message);
 };
@@ -30,6 +32,8 @@ process.once('message', (data: RunData) => {
     end: () => {
       if (process.connected) process.disconnect();
       process.removeAllListeners('message');
+      // A foot switch that is held down keeps a timer of johnny-five's going.
+      setTimeout(() => process.exit(), LEAVE_MS).unref();
     },
   };
   void conductAside(data, recorder, people);

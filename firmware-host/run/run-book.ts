@@ -47,7 +47,8 @@ export class RunBook {
       this.begunSeconds ??= this.clock.now();
       this.endedSeconds = null;
     } else if (from === 'Execute') this.endedSeconds = this.clock.now();
-    if (this.begunSeconds !== null) this.keepPlace(state, status);
+    // Before the stand is told to walk there is a row to go on from.
+    if (this.begunSeconds !== null || state === 'Starting') this.keepPlace(state, status);
   }
 
   /** Keeps the place if a turn or 5 s went by. */

@@ -1,5 +1,6 @@
 /** Conducts a run on the stand that a serial port leads to, on the clock on the wall. */
 import { AXES } from '../../planner/stand/types';
+import type { SegmentLink } from '../stand/segment-link';
 import { SerialLink, type SerialLinkOptions } from '../stand/serial/serial-link';
 import { Conductor, type ConductorOptions } from './conductor';
 
@@ -7,15 +8,20 @@ export interface SerialRunOptions
   extends Omit<ConductorOptions, 'link'>,
     Pick<SerialLinkOptions, 'path' | 'linkId' | 'ports'> {}
 
+export interface SerialRun {
+  conductor: Conductor;
+  link: SegmentLink;
+}
+
 /** Finds the stand; nothing moves. Rejects with a person's words when it cannot be used. */
-export async function connectSerial({ path, linkId, ports, ...options }: SerialRunOptions): Promise<Conductor> {
+export async function connectSerial({ path, linkId, ports, ...options }: SerialRunOptions): Promise<SerialRun> {
   const { clock, plan } = options;
   const { virtual, tickHz, axes } = plan.stand;
   const reversedAxes = AXES.reduce((bits, name, axis) => bits | (axes[name]?.reversed ? 1 << axis : 0), 0);
   const expected = { virtual, tickHz };
   const link = new SerialLink({ clock, linkId, path, expected, reversedAxes, ...(ports && { ports }) });
   try {
-    return await Conductor.connect({ ...options, link });
+    return { conductor: await Conductor.connect({ ...options, link }), link };
   } catch (error) {
     await link.close();
     throw error;

@@ -1,5 +1,6 @@
 /** What a person or a page is told of a run: the whole picture at one moment, and what it came to. */
 import { AXES } from '../../planner/stand/types';
+import type { AccessoryShown } from '../accessories/attendant';
 import type { LiftState, LinkCounters, StandIdentity, StandStatus, StopCause } from '../stand/stand-link';
 import { modelWords, type RunModel } from './reducer';
 import type { AxisCounts, RunState } from './types';
@@ -33,6 +34,8 @@ export interface RunSnapshot {
   restsAtTurns: number | null;
   virtual: boolean;
   standWords: string;
+  /** Pump and sensors, in words; filled in by whoever looks after them. */
+  accessories: readonly AccessoryShown[];
 }
 
 export function snapshotOf(
@@ -61,6 +64,7 @@ export function snapshotOf(
     restsAtTurns: model.endingAtTurn ? walker.endTurns : null,
     virtual: identity.virtual,
     standWords: identity.words,
+    accessories: [],
   };
 }
 

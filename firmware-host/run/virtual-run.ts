@@ -28,7 +28,7 @@ export class VirtualRun<S extends SimulatedStand = VirtualStand> {
   private constructor(
     readonly simulation: Simulation,
     readonly stand: S,
-    private readonly link: SegmentLink,
+    readonly link: SegmentLink,
     readonly conductor: Conductor,
   ) {}
 

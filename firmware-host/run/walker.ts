@@ -59,7 +59,7 @@ export class Walker {
 
   /** There is a place on the path between its ends from which the walk can go on. */
   get canGoOn(): boolean {
-    return this.turns > 0 && this.turns < this.plan.path.turns;
+    return (this.turns > 0 || this.doubtTurns > 0) && this.turns < this.plan.path.turns;
   }
 
   get walkedOut(): boolean {

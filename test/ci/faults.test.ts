@@ -3,6 +3,7 @@ import { randomInt } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { failureWords, onceFailed, runCampaign } from '../faults/campaign';
 import { runCase } from '../faults/case';
+import { killForGood } from '../faults/kill';
 
 const CASES = 500;
 const seed = randomInt(2 ** 31);
@@ -17,4 +18,8 @@ test(`${CASES} cases of seed ${seed}: nothing lost, nothing moved by surprise`, 
 test.each(onceFailed())('once failed: $found', async (once) => {
   const result = await runCase(once);
   expect(result.wrong.length === 0 ? '' : failureWords(result)).toBe('');
+});
+
+test('5 processes killed while they walk: what they were told is kept is kept', async () => {
+  for (let number = 0; number < 5; number++) expect(await killForGood(seed + number)).toEqual([]);
 });

@@ -16,6 +16,7 @@ export interface CaseWorld {
   /** The stand's time goes on, the host's does not. */
   stall(seconds: number): void;
   startHost(): void;
+  after(seconds: number, act: () => void): void;
   discFull(full: boolean): void;
   jumpClock(ms: number): void;
 }

@@ -43,6 +43,8 @@ export interface CaseOptions {
   number: number;
   /** Instead of the program and the incidents drawn from the seed. */
   given?: { program: number; incidents: readonly Drawn[] };
+  /** Beside those. */
+  add?: readonly Incident[];
   /** Before each row of the logbook; may kill the host. */
   beforeRow?(world: CaseWorld): void;
 }
@@ -90,7 +92,9 @@ class Case implements CaseWorld {
     this.planned = plannedProgram(this.program);
     const { plan, summary } = this.planned;
     this.drawn = options.given?.incidents ?? drawIncidents(this.random, summary.turns);
-    const incidents = this.drawn.map((one) => incidentOf(one, summary.turns, plan.path.rests.length > 0));
+    const restsByHand = plan.path.rests.length > 0;
+    const drawnIncidents = this.drawn.map((one) => incidentOf(one, summary.turns, restsByHand));
+    const incidents = [...drawnIncidents, ...(options.add ?? [])];
     this.incidents = incidents.map((incident) => ({ incident, begun: null, over: false, firstRow: 0 }));
     const bootId = 1 + Math.floor(this.random() * 0xfff0);
     this.stand = new VirtualStand({ stand: plan.stand, start: LEFT_STANDING, bootId });
@@ -135,6 +139,10 @@ class Case implements CaseWorld {
         this.options.beforeRow?.(this);
       },
     });
+  }
+
+  after(seconds: number, act: () => void): void {
+    this.simulation.clock.after(seconds, act);
   }
 
   discFull(full: boolean): void {

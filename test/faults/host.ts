@@ -55,6 +55,8 @@ export class Host {
   failure: Error | null = null;
   private readonly clock: MortalClock;
   private readonly link: SegmentLink;
+  /** Rows that were handed over and not yet acknowledged. */
+  private refused: Acknowledged['events'] = [];
   private kept: LogbookRecorder | null = null;
 
   constructor(private readonly options: HostOptions) {
@@ -93,6 +95,9 @@ export class Host {
 
   /** As kill -9. */
   kill(): void {
+    // What the disc had refused so far nobody was told is kept.
+    const { acknowledged } = this.options;
+    acknowledged.events = acknowledged.events.filter((row) => !this.refused.includes(row));
     this.clock.alive = false;
     this.line.die();
   }
@@ -106,6 +111,7 @@ export class Host {
   /** What the disc did not take before is written when the program ends. */
   close(): void {
     if (this.alive) this.kept?.flush();
+    this.refused = [];
     this.kill();
   }
 
@@ -140,8 +146,11 @@ export class Host {
       checkpoint: (...args) => living(() => kept.checkpoint(...args)),
       event: (...args) =>
         living(() => {
-          acknowledged.events.push({ kind: args[1], words: args[3] });
+          const row = { kind: args[1], words: args[3] };
+          acknowledged.events.push(row);
+          this.refused.push(row);
           kept.event(...args);
+          this.refused = [];
         }),
       end: (...args) => living(() => kept.end(...args)),
     };

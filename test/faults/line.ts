@@ -14,6 +14,7 @@ export class CampaignLine implements BytePipe {
   private faulty: FaultyPipe | null = null;
   private dead = false;
   private delaySeconds = 0;
+  private cut: { way: 'toStand' | 'toHost'; bytes: number } | null = null;
   private onBytesHere: (bytes: Uint8Array) => void = () => {};
   private readonly sent: Uint8Array[] = [];
 
@@ -24,8 +25,9 @@ export class CampaignLine implements BytePipe {
     inner.onBytes((bytes) => this.arrive(bytes));
   }
 
-  write(bytes: Uint8Array): void {
-    if (this.dead) return;
+  write(all: Uint8Array): void {
+    const bytes = this.left('toStand', all);
+    if (this.dead || bytes.length === 0) return;
     this.sent.push(bytes);
     if (this.sent.length > REMEMBERED) this.sent.shift();
     const way = this.faulty ?? this.inner;
@@ -58,6 +60,25 @@ export class CampaignLine implements BytePipe {
     this.faulty = new FaultyPipe(through, { seed, faults, toStand: share, toHost: share });
     this.faulty.on = true;
     this.faulty.onBytes((bytes) => this.deliver(bytes));
+  }
+
+  /** After so many more bytes one way nothing goes through either way. */
+  cutAfter(bytes: number, way: 'toStand' | 'toHost'): void {
+    this.cut = { way, bytes };
+  }
+
+  get isCut(): boolean {
+    return this.cut?.bytes === 0;
+  }
+
+  private left(way: 'toStand' | 'toHost', bytes: Uint8Array): Uint8Array {
+    const { cut } = this;
+    if (cut === null) return bytes;
+    if (cut.bytes === 0) return bytes.subarray(0, 0);
+    if (cut.way !== way) return bytes;
+    const through = bytes.subarray(0, cut.bytes);
+    cut.bytes -= through.length;
+    return through;
   }
 
   delay(seconds: number): void {
@@ -95,8 +116,9 @@ export class CampaignLine implements BytePipe {
     };
   }
 
-  private arrive(bytes: Uint8Array): void {
-    if (this.dead) return;
+  private arrive(all: Uint8Array): void {
+    const bytes = this.left('toHost', all);
+    if (this.dead || bytes.length === 0) return;
     if (this.faulty !== null) this.damaged(bytes);
     else if (this.delaySeconds === 0) this.deliver(bytes);
     else {
