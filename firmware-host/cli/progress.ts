@@ -49,5 +49,6 @@ export function progressLine(plan: RunPlan, snapshot: RunSnapshot): string {
     patternWords(stint),
     countedWords(countedAt(plan, turnsWalked)),
     `${formatDuration(snapshot.secondsLeft)} left`,
+    ...snapshot.accessories.map(({ name, words }) => `${name}: ${words}`),
   ].join(' | ');
 }

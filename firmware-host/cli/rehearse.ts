@@ -1,10 +1,12 @@
 /** Runs a program on the virtual stand, with the controller's own code, from switching on to the lap up again. */
 import { randomInt } from 'node:crypto';
 import { compileProgram } from '../../planner/steps/summary';
+import { ModelKit } from '../accessories/model-kit';
 import { type PinBoard, readPins } from '../controller/pin-table';
 import { defaultLogbookFile } from '../logbook/database';
 import { Logbook } from '../logbook/logbook';
 import { LogbookRecorder, runIdAt } from '../logbook/recorder';
+import { attendVirtual } from '../run/attended';
 import type { Order } from '../run/conductor';
 import { planRun, type RunPlan } from '../run/plan';
 import type { RunReport, RunState } from '../run/types';
@@ -113,6 +115,7 @@ async function walk(
       ? await VirtualRun.begin({ ...options, bootId: randomInt(1, 0x10000) })
       : await VirtualRun.beginOn(options, chipStand(plan, chip));
   const { conductor } = run;
+  const attendant = attendVirtual(plan, run, new ModelKit());
   const wall = new RealClock();
   const draw = call.terminal ? progressDrawer(call, () => progressLine(plan, conductor.snapshot())) : () => {};
   const calledOff = call.onInterrupt(() => conductor.order({ kind: 'command', command: 'stop' }));
@@ -142,6 +145,7 @@ async function walk(
   } finally {
     calledOff();
     if (call.terminal) call.err('\r\x1b[K');
+    attendant?.close();
     await conductor.close();
   }
 }

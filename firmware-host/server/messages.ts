@@ -94,6 +94,8 @@ export interface Tick {
   queuedSeconds: number;
   lift: LiftState;
   counters: LinkCounters;
+  /** Pump and sensors of the stand, in words. */
+  accessories: readonly { name: string; words: string }[];
 }
 
 /** Answer to every command. `words` says why not, and what to do. */

@@ -205,5 +205,6 @@ function tickOf(snapshot: RunSnapshot, speedFactor: number): RunTick {
     queuedSeconds: snapshot.queuedSeconds,
     lift: snapshot.lift,
     counters: snapshot.counters,
+    accessories: snapshot.accessories,
   };
 }

@@ -17,6 +17,8 @@ declare module 'firmata-io' {
     digitalRead(pin: number, told: (value: 0 | 1) => void): void;
     analogRead(channel: number, told: (value: number) => void): void;
     setSamplingInterval(milliseconds: number): void;
+    reportDigitalPin(pin: number, on: 0 | 1): void;
+    reportAnalogPin(channel: number, on: 0 | 1): void;
     reset(): void;
   }
 }
@@ -27,5 +29,24 @@ declare module 'johnny-five' {
   export class Board extends EventEmitter {
     constructor(options: { io: EventEmitter; repl: boolean; debug: boolean; sigint: boolean });
     readonly isReady: boolean;
+  }
+
+  export class Relay {
+    constructor(options: { pin: number; type: 'NO' | 'NC'; board: Board });
+    close(): void;
+    open(): void;
+  }
+  export class Led {
+    constructor(options: { pin: number; board: Board });
+    on(): void;
+    off(): void;
+  }
+  export class Sensor extends EventEmitter {
+    constructor(options: { pin: string; freq: number; board: Board });
+    readonly raw: number | null;
+    disable(): void;
+  }
+  export class Button extends EventEmitter {
+    constructor(options: { pin: number; isPullup: boolean; board: Board });
   }
 }

@@ -4,6 +4,7 @@ import { openDocument } from '../reading/document';
 import { complain, type Field, formatOne, type JsonSchema, line, quantity, yesOrNo } from '../reading/fields';
 import { group, may, must, type Parts, within } from '../reading/groups';
 import type { Kind } from '../units/units';
+import { accessoriesField } from './accessories';
 import type { Axis, Stand } from './types';
 
 const TRAVEL = { least: -10_000, most: 10_000, why: 'That is longer than a room.' };
@@ -85,6 +86,7 @@ const standGroup = group('a stand', {
   ),
   hostSilent: must(told(0.05, 60, '500 ms'), 'after how long a silence of the host the walk is eased, e.g. 500 ms'),
   axes: must(axesGroup, 'the axes: turntable, stroke, radial, lapTurn'),
+  accessories: may(accessoriesField, 'pump, lamps, buzzer, foot switch and sensors on accessory pins'),
 });
 
 /** Never throws; the stand is null when anything was complained about. */
@@ -116,6 +118,7 @@ export function readStand(text: string, file: string): { stand: Stand | null; co
     hostSilentMs: Math.round(hostSilent * 1000),
     commissioned: read.commissioned ?? false,
   };
+  if (read.accessories !== undefined) stand.accessories = read.accessories;
   return { stand: complaints.any ? null : stand, complaints: complaints.all() };
 }
 

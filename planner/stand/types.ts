@@ -6,6 +6,8 @@
  * the thing that turns.
  */
 
+import type { Accessories } from './accessories';
+
 /** The five places of a segment, in wire order. The fifth is left for builders; the demo stand has no motor there. */
 export const AXES = ['turntable', 'stroke', 'radial', 'lapTurn', 'spare'] as const;
 export type AxisName = (typeof AXES)[number];
@@ -43,4 +45,6 @@ export interface Stand {
   hostSilentMs: number;
   /** Set by the person once the stand was put through its commissioning; a real run is refused without it. */
   commissioned: boolean;
+  /** Left out: nothing else hangs on it. */
+  accessories?: Accessories;
 }

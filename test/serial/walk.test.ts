@@ -18,7 +18,7 @@ async function begin(stand: Stand = quickStand) {
   const recorder = new Remembered();
   const { clock } = bench.simulation;
   const options = { plan: planOf(walked, stand), clock, recorder, newRunId: () => 'run', path: PATH, linkId: 5 };
-  const conductor = await bench.settle(connectSerial({ ...options, ports: bench.ports }));
+  const { conductor } = await bench.settle(connectSerial({ ...options, ports: bench.ports }));
   const go = async (order: Order, state: RunState): Promise<void> => {
     expect(conductor.order(order)).toEqual({ ok: true });
     await reach(bench, conductor, state);

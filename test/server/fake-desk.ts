@@ -52,6 +52,7 @@ export class FakeDesk implements RunDesk {
       queuedSeconds: 0,
       lift: 'up',
       counters: NO_ERRORS,
+      accessories: [],
     };
   }
 

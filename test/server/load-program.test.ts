@@ -36,7 +36,15 @@ class FakeHost implements RunHost {
     const { turnsWalked, turnsPerSecond, pace, queuedSeconds, lift, counters } = new FakeDesk().tick();
     const place = { turnsWalked, turnsPerSecond, pace, queuedSeconds, lift, counters, secondsLeft: 0 };
     const view = { words, next, runId, stoodAtTurns, paceTarget, virtual, standWords };
-    return { ...view, ...place, state: this.state, restsAtTurns: null, latchedStop: null, linkLost: false };
+    return {
+      ...view,
+      ...place,
+      state: this.state,
+      restsAtTurns: null,
+      latchedStop: null,
+      linkLost: false,
+      accessories: [],
+    };
   }
   onChange = () => () => {};
   order = () => Promise.resolve({ ok: true as const });

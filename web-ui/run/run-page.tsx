@@ -98,6 +98,9 @@ function Walk(props: { path: Path; loaded: LoadedProgram; turns: number; report:
           <Fact name="Walking at" value={paceWords(now?.pace ?? 0)} />
           <Fact name="Lap" value={liftWords(now?.lift)} />
           <Fact name="Path ahead in the controller" value={aheadWords(now?.queuedSeconds ?? 0)} />
+          {now?.accessories.map(({ name, words }) => (
+            <Fact key={name} name={name} value={words} />
+          ))}
         </dl>
       </section>
       <section class="ribbon-strip" aria-label="The program">
