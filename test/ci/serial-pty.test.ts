@@ -38,6 +38,11 @@ axes:
   stroke: { steps: 40 /mm, maxSpeed: 400 mm/s, maxAcceleration: 3 m/s2, from: -30 mm, to: 30 mm }
   radial: { steps: 80 /mm, maxSpeed: 120 mm/s, maxAcceleration: 1.5 m/s2, from: 70 mm, to: 110 mm }
   lapTurn: { steps: 9600 /turn, maxSpeed: 1.5 turns/s, maxAcceleration: 8 turns/s2 }
+accessories:
+  slurry: { every: 1 turn, pin: 42, dose: 500 ms }
+  tower: { red: 43, yellow: 44, green: 45 }
+  thermometers:
+    slurry: { channel: 0, atZero: -50 C, atFull: 450 C }
 `;
 const PROGRAM = `
 wholeturn: 1
@@ -149,6 +154,14 @@ test('a program walks over a real port and ends where the compiler says, to the 
   const compiled = wholeturn(['compile', program, '--json']);
   expect(await compiled.code, compiled.err).toBe(0);
   const before = stand.truth();
+  const seen = { pump: 0, green: 0 };
+  let pumped = false;
+  stand.onMotion(() => {
+    const pumps = stand.accessory(0) === 'high';
+    if (pumps && !pumped) seen.pump++;
+    pumped = pumps;
+    if (stand.accessory(3) === 'high') seen.green++;
+  });
   const session = wholeturn(['run', program, '--port', ends[0], '--json']);
   expect(await session.code, session.err).toBe(0);
   const report = JSON.parse(session.out);
@@ -164,6 +177,10 @@ test('a program walks over a real port and ends where the compiler says, to the 
   const after = stand.truth();
   expect(after.liftHeight).toBe(1);
   expect(after.travel[1]! - before.travel[1]!).toBeGreaterThan(travelSteps.stroke);
+  // By johnny-five, on the same line: a dose after the first turn, and the green lamp while it moved.
+  expect(seen.pump).toBe(1);
+  expect(seen.green).toBeGreaterThan(100);
+  expect([0, 1, 2, 3].map((number) => stand.accessory(number))).toEqual(['low', 'low', 'low', 'low']);
   const logbook = Logbook.open(join(folder, 'logbook.db'));
   expect(logbook.run(report.runId)).toMatchObject({ virtual: true, kind: 'run', state: 'Complete' });
   logbook.close();
