@@ -65,7 +65,7 @@ export class IndexWatch {
     if (whole < this.nextTurn && !told) {
       // Nearer than the edge taken before: that one was the disturbance, and what it seemed to ask for is not made good.
       if (whole === this.nextTurn - 1 && Math.abs(late) < Math.abs(this.takenLate)) {
-        this.owed = late;
+        this.owed = Math.abs(late) < NOISE_STEPS ? 0 : late;
         this.takenLate = late;
       }
       return `the index came once more, ${degrees(turns - whole)} after turn ${whole}`;

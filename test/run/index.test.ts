@@ -92,6 +92,27 @@ describe('the watch itself', () => {
     expect(again.report(2, Math.round(STEPS_A_TURN * 1.1), 1.11)).toMatch(/came once more, 36.00 degrees after turn 1/);
   });
 
+  test('a pulse where no index belongs is told and not made good', () => {
+    const watch = new IndexWatch(quickStand, 0);
+    watch.report(0, null, 0.5);
+    expect(watch.report(1, Math.round(STEPS_A_TURN * 0.6), 0.61)).toMatch(
+      /came where none belongs, 216.00 degrees after turn 0/,
+    );
+    const segments = Uint8Array.from(segment(200, 0, 30));
+    expect(watch.correct(segments)).toBe(segments);
+    // The index itself is still awaited at turn 1.
+    expect(watch.report(2, Math.round(STEPS_A_TURN), 1.001)).toBeNull();
+  });
+
+  test('a pulse a little before the index is not made good once the index itself has come', () => {
+    const watch = new IndexWatch(quickStand, 0);
+    watch.report(0, null, 0.5);
+    expect(watch.report(1, Math.round(STEPS_A_TURN * 0.98), 0.981)).toMatch(/7.20 degrees early at turn 1/);
+    expect(watch.report(2, Math.round(STEPS_A_TURN), 1.001)).toMatch(/came once more/);
+    const segments = Uint8Array.from(segment(200, 0, 30));
+    expect(watch.correct(segments)).toBe(segments);
+  });
+
   test('a walk that starts at an index is not judged by it', () => {
     const watch = new IndexWatch(quickStand, 3);
     watch.report(7, null, 3);
