@@ -58,7 +58,7 @@ export const MUTATIONS: readonly Mutation[] = [
     file: `${CORE}/lift.c`,
     from: '(stopped || core.silent)',
     to: 'stopped',
-    by: TABLE,
+    by: ['test/run/waiting.test.ts'],
   },
   {
     rule: 'an axis turns round only slowly',
