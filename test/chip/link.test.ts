@@ -6,6 +6,7 @@ import { expect, test } from 'vitest';
 import type { RunState } from '../../firmware-host/run/types';
 import { VirtualRun } from '../../firmware-host/run/virtual-run';
 import { ChipStand } from '../../firmware-host/virtual/chip-stand';
+import type { StandingStart } from '../../firmware-host/virtual/mechanism';
 import type { Stand } from '../../planner/stand/types';
 import { compileProgram } from '../../planner/steps/summary';
 import { planOf, Remembered } from '../run/support';
@@ -36,11 +37,13 @@ const walked = program(
   { turntableRpm: 20 },
 );
 
-async function begin() {
+const NEAR = { turntableTurns: 0.995, lapTurns: 0.98, strokeMm: -12, radialMm: 99.5 };
+
+async function begin(start: StandingStart = NEAR) {
   const recorder = new Remembered();
   const chip = new ChipStand({
     stand,
-    start: { turntableTurns: 0.995, lapTurns: 0.98, strokeMm: -12, radialMm: 99.5 },
+    start,
     board: 'small',
   });
   const options = { plan: planOf(walked, stand), recorder, newRunId: () => 'run', linkId: 77 };
@@ -83,5 +86,13 @@ test('a guard that opens on the small board: it eases on its path, lifts, takes 
   await reach('Aborted');
   expect(run.conductor.snapshot().words).toContain('an open guard');
   expect(chip.truth()).toMatchObject({ liftHeight: 1, drivesEnabled: false });
+  await run.conductor.close();
+});
+
+test('a slide on its switch: in series nobody can tell which one, so a person is asked and nothing moves', async () => {
+  const { run, chip, reach } = await begin({ ...NEAR, strokeMm: -14 });
+  await reach('Aborted');
+  expect(run.conductor.snapshot().words).toContain('an end switch, and with switches in series nobody can tell which');
+  expect(chip.truth().travel).toEqual([0, 0, 0, 0, 0]);
   await run.conductor.close();
 });
