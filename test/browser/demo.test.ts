@@ -50,6 +50,9 @@ test('by mouse', async () => {
 
   await page.getByRole('button', { name: /^Pause/ }).click();
   await until(page, /^Paused/);
+  // The sentence comes with the view, the place with the next tick.
+  await page.getByText('standing still').waitFor();
+  await page.waitForTimeout(300);
   const pausedAt = await turnsShown(page);
   await page.waitForTimeout(500);
   expect(await turnsShown(page)).toBe(pausedAt);
