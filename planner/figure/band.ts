@@ -1,7 +1,7 @@
 /** How well a fitted curve is known at every radius, after its best-fitting focus and piston are taken off. */
 import { backward, dot, factorise, forward } from './cholesky';
 import type { Conic } from './conic';
-import { covariance, covarianceWithStep, gridProducts } from './smooth-curve';
+import { covariance, gridProducts } from './smooth-curve';
 import { drifts, type Hypothesis, type StepFit } from './step-fit';
 
 export interface Known {
@@ -29,9 +29,9 @@ export function knownOf(
   const measureSpread = measures.map(() => 0);
   const means: { weight: number; heights: Float64Array; measures: number[] }[] = [];
   for (const hypothesis of fit.hypotheses) {
-    const { lengthMm, weight } = hypothesis;
-    const prior = priors.get(lengthMm) ?? priorOf(fit, lengthMm, conic, rimMm, radiusMm, measures);
-    priors.set(lengthMm, prior);
+    const { length, weight } = hypothesis;
+    const prior = priors.get(length) ?? priorOf(fit, length, conic, rimMm, radiusMm, measures);
+    priors.set(length, prior);
     const state = onGrid(fit.places.length, hypothesis, prior);
     const timesMeasures = measures.map((measure, k) => state.covarianceTimes(measure, prior.products[k]!));
     const cross = measures.map((left) => timesMeasures.map((right) => dot(left, right)));
@@ -83,8 +83,8 @@ interface Prior {
 }
 
 function priorOf(
-  { places }: StepFit,
-  lengthMm: number,
+  { places, table }: StepFit,
+  length: number,
   conic: Conic,
   rimMm: number,
   radiusMm: Float64Array,
@@ -92,10 +92,9 @@ function priorOf(
 ): Prior {
   const withSteps = new Float64Array(radiusMm.length * places.length);
   radiusMm.forEach((r, i) => {
-    places.forEach((place, j) => {
-      withSteps[i * places.length + j] = covarianceWithStep(r, place, lengthMm);
-    });
+    withSteps.set(table.heightsAt(r)[length]!, i * places.length);
   });
+  const lengthMm = table.lengthsMm[length]!;
   return {
     withSteps,
     variance: radiusMm.map((r) => covariance(r, r, lengthMm)),
@@ -134,9 +133,9 @@ function onGrid(count: number, hypothesis: Hypothesis, prior: Prior) {
   return {
     mean,
     variance(i: number): number {
-      const q = explained.subarray(i * count, (i + 1) * count);
-      const u = driftDoubt.subarray(2 * i, 2 * i + 2);
-      return sizeNm * sizeNm * prior.variance[i]! - dot(q, q) + dot(u, u);
+      let sum = sizeNm * sizeNm * prior.variance[i]! + driftDoubt[2 * i]! ** 2 + driftDoubt[2 * i + 1]! ** 2;
+      for (let j = 0; j < count; j++) sum -= explained[i * count + j]! ** 2;
+      return sum;
     },
     covarianceTimes(vector: Float64Array, priorProduct: Float64Array): Float64Array {
       const q = new Float64Array(count);
@@ -148,11 +147,13 @@ function onGrid(count: number, hypothesis: Hypothesis, prior: Prior) {
         u[0]! += v * driftDoubt[2 * i]!;
         u[1]! += v * driftDoubt[2 * i + 1]!;
       }
-      return priorProduct.map((value, i) => {
-        const own = explained.subarray(i * count, (i + 1) * count);
-        const doubt = driftDoubt.subarray(2 * i, 2 * i + 2);
-        return sizeNm * sizeNm * value - dot(own, q) + dot(doubt, u);
-      });
+      const out = new Float64Array(size);
+      for (let i = 0; i < size; i++) {
+        let sum = sizeNm * sizeNm * priorProduct[i]! + driftDoubt[2 * i]! * u[0]! + driftDoubt[2 * i + 1]! * u[1]!;
+        for (let j = 0; j < count; j++) sum -= explained[i * count + j]! * q[j]!;
+        out[i] = sum;
+      }
+      return out;
     },
   };
 }

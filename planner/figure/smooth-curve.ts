@@ -9,16 +9,20 @@ export interface StepPlace {
   minusMm: number;
 }
 
+const ROOT_7 = Math.sqrt(7);
+/** Here the covariance has fallen below 1e-13 and counts as none. */
+const FAR = 40;
+
 /** m(d) for a distance in units of the length. */
 function matern(distance: number): number {
-  const s = Math.sqrt(7) * Math.abs(distance);
-  return (1 + s + 0.4 * s * s + s ** 3 / 15) * Math.exp(-s);
+  const s = ROOT_7 * Math.abs(distance);
+  return s > FAR ? 0 : (1 + s * (1 + s * (0.4 + s / 15))) * Math.exp(-s);
 }
 
 /** dm/dd, d in units of the length. */
 function maternSlope(distance: number): number {
-  const s = Math.sqrt(7) * Math.abs(distance);
-  return (-7 / 5) * distance * (1 + s + (s * s) / 3) * Math.exp(-s);
+  const s = ROOT_7 * Math.abs(distance);
+  return s > FAR ? 0 : (-7 / 5) * distance * (1 + s * (1 + s / 3)) * Math.exp(-s);
 }
 
 export function covariance(xMm: number, yMm: number, lengthMm: number): number {
@@ -26,13 +30,62 @@ export function covariance(xMm: number, yMm: number, lengthMm: number): number {
 }
 
 /** Derivative of the covariance by its first radius, per mm. */
-export function covarianceSlope(xMm: number, yMm: number, lengthMm: number): number {
+function covarianceSlope(xMm: number, yMm: number, lengthMm: number): number {
   return (maternSlope((xMm - yMm) / lengthMm) + maternSlope((xMm + yMm) / lengthMm)) / lengthMm;
 }
 
 /** Covariance of the curve at x with its step over a place. */
-export function covarianceWithStep(xMm: number, place: StepPlace, lengthMm: number): number {
+function covarianceWithStep(xMm: number, place: StepPlace, lengthMm: number): number {
   return covariance(xMm, place.plusMm, lengthMm) - covariance(xMm, place.minusMm, lengthMm);
+}
+
+/**
+ * Covariances of the curve and of its slope with all steps, for a few lengths, kept by radius: a refinement asks for the same
+ * radii again and again, and exponentials are what a reduction spends its time on.
+ */
+export class StepTable {
+  private readonly heights = new Map<number, Float64Array[]>();
+  private readonly slopes = new Map<number, Float64Array[]>();
+  /** Adjoining windows share an edge. */
+  private readonly edges: readonly number[];
+  private readonly plus: readonly number[];
+  private readonly minus: readonly number[];
+
+  constructor(
+    places: readonly StepPlace[],
+    readonly lengthsMm: readonly number[],
+  ) {
+    this.edges = [...new Set(places.flatMap(({ plusMm, minusMm }) => [plusMm, minusMm]))];
+    this.plus = places.map(({ plusMm }) => this.edges.indexOf(plusMm));
+    this.minus = places.map(({ minusMm }) => this.edges.indexOf(minusMm));
+  }
+
+  /** One row a length. */
+  heightsAt(rMm: number): readonly Float64Array[] {
+    return this.kept(this.heights, rMm, covariance);
+  }
+
+  /** Per mm; one row a length. */
+  slopesAt(rMm: number): readonly Float64Array[] {
+    return this.kept(this.slopes, rMm, covarianceSlope);
+  }
+
+  private kept(
+    table: Map<number, Float64Array[]>,
+    rMm: number,
+    value: (rMm: number, edgeMm: number, lengthMm: number) => number,
+  ): Float64Array[] {
+    const known = table.get(rMm);
+    if (known) return known;
+    const made = this.lengthsMm.map((lengthMm) => {
+      const atEdges = this.edges.map((edgeMm) => value(rMm, edgeMm, lengthMm));
+      const row = new Float64Array(this.plus.length);
+      for (let i = 0; i < row.length; i++) row[i] = atEdges[this.plus[i]!]! - atEdges[this.minus[i]!]!;
+      return row;
+    });
+    table.set(rMm, made);
+    return made;
+  }
 }
 
 export function stepCovariances(places: readonly StepPlace[], lengthMm: number): Float64Array {

@@ -10,11 +10,12 @@
  */
 import { backward, dot, factorise, forward, logDeterminant } from './cholesky';
 import { type Conic, focusShapeMm2 } from './conic';
-import { covarianceSlope, covarianceWithStep, type StepPlace, stepCovariances } from './smooth-curve';
+import { type StepPlace, StepTable, stepCovariances } from './smooth-curve';
 
 /** One hypothesis about the smooth part, conditioned on the steps. */
 export interface Hypothesis {
-  lengthMm: number;
+  /** Which of the lengths tried. */
+  length: number;
   sizeNm: number;
   /** Of the whole, summing to 1. */
   weight: number;
@@ -30,6 +31,7 @@ export interface Hypothesis {
 
 export interface StepFit {
   places: readonly StepPlace[];
+  table: StepTable;
   hypotheses: Hypothesis[];
   heightNm(rMm: number): number;
   slopeNmPerMm(rMm: number): number;
@@ -54,7 +56,8 @@ export function drifts(conic: Conic, rimMm: number, rMm: number): [number, numbe
 
 /** What does not depend on the values: made once per mask, used for every refinement. */
 export class StepFitter {
-  private readonly covariances: { lengthMm: number; matrix: Float64Array }[];
+  private readonly matrices: Float64Array[];
+  private readonly table: StepTable;
   private readonly driftColumns: Float64Array[];
 
   constructor(
@@ -65,10 +68,9 @@ export class StepFitter {
   ) {
     const widthMm = places.reduce((sum, place) => sum + place.plusMm - place.minusMm, 0) / places.length;
     const spacingMm = Math.max(widthMm, (places[places.length - 1]!.plusMm - places[0]!.minusMm) / places.length);
-    this.covariances = LENGTHS.map((windows) => {
-      const lengthMm = windows * spacingMm;
-      return { lengthMm, matrix: stepCovariances(places, lengthMm) };
-    });
+    const lengthsMm = LENGTHS.map((windows) => windows * spacingMm);
+    this.matrices = lengthsMm.map((lengthMm) => stepCovariances(places, lengthMm));
+    this.table = new StepTable(places, lengthsMm);
     const steps = places.map(({ plusMm, minusMm }) => {
       const outer = drifts(conic, rimMm, plusMm);
       const inner = drifts(conic, rimMm, minusMm);
@@ -80,9 +82,9 @@ export class StepFitter {
   fit(stepsNm: Float64Array): StepFit {
     const sizes = this.sizesFor(stepsNm);
     const found: { hypothesis: Hypothesis; logLikelihood: number }[] = [];
-    for (const { lengthMm, matrix } of this.covariances) {
+    for (const [length, matrix] of this.matrices.entries()) {
       for (const sizeNm of sizes) {
-        const one = this.condition(stepsNm, lengthMm, matrix, sizeNm);
+        const one = this.condition(stepsNm, length, matrix, sizeNm);
         if (one) found.push(one);
       }
     }
@@ -92,7 +94,7 @@ export class StepFitter {
   /** Sizes from hardly visible in the noise to well above what is seen, evenly in the logarithm. */
   private sizesFor(stepsNm: Float64Array): number[] {
     const size = stepsNm.length;
-    const bare = this.condition(stepsNm, 1, new Float64Array(size * size), 0)!;
+    const bare = this.condition(stepsNm, 0, new Float64Array(size * size), 0)!;
     let largest = 0;
     const noise = [...this.sigmaNm].sort((a, b) => a - b)[size >> 1]!;
     for (let i = 0; i < size; i++) {
@@ -106,7 +108,7 @@ export class StepFitter {
 
   private condition(
     stepsNm: Float64Array,
-    lengthMm: number,
+    length: number,
     matrix: Float64Array,
     sizeNm: number,
   ): { hypothesis: Hypothesis; logLikelihood: number } | null {
@@ -137,7 +139,7 @@ export class StepFitter {
     const pull = solve(left);
     const logLikelihood = -0.5 * (logDeterminant(factor, size) + logDeterminant(driftFactor, DRIFTS) + dot(left, pull));
     const hypothesis = {
-      lengthMm,
+      length,
       sizeNm,
       weight: 0,
       factor,
@@ -157,43 +159,26 @@ export class StepFitter {
       ...hypothesis,
       weight: Math.exp(logLikelihood - best) / whole,
     }));
-    const shortest = this.covariances[0]!.lengthMm;
-    const sharpness = hypotheses.reduce((sum, one) => sum + (one.lengthMm === shortest ? one.weight : 0), 0);
-    return { places: this.places, hypotheses, sharpness, ...this.meanCurve(hypotheses) };
+    const sharpness = hypotheses.reduce((sum, one) => sum + (one.length === 0 ? one.weight : 0), 0);
+    return { places: this.places, table: this.table, hypotheses, sharpness, ...this.meanCurve(hypotheses) };
   }
 
   private meanCurve(hypotheses: Hypothesis[]): Pick<StepFit, 'heightNm' | 'slopeNmPerMm' | 'focusNmPerMm2'> {
+    const { conic, rimMm, table } = this;
     const drift = [0, 0];
-    const pulls = new Map<number, Float64Array>();
-    for (const { weight, lengthMm, drift: own, pull } of hypotheses) {
+    const pulls = table.lengthsMm.map(() => new Float64Array(this.places.length));
+    for (const { weight, length, drift: own, pull } of hypotheses) {
       drift[0]! += weight * own[0]!;
       drift[1]! += weight * own[1]!;
-      const sum = pulls.get(lengthMm) ?? new Float64Array(pull.length);
-      pulls.set(
-        lengthMm,
-        sum.map((value, i) => value + weight * pull[i]!),
-      );
+      for (let i = 0; i < pull.length; i++) pulls[length]![i]! += weight * pull[i]!;
     }
-    const { conic, rimMm, places } = this;
+    const pulled = (covariances: readonly Float64Array[]): number => {
+      return covariances.reduce((sum, row, length) => sum + dot(row, pulls[length]!), 0);
+    };
     return {
       focusNmPerMm2: drift[0]! / rimMm ** 2,
-      heightNm(rMm) {
-        let height = dot(drifts(conic, rimMm, rMm), drift);
-        for (const [lengthMm, pull] of pulls) {
-          for (let i = 0; i < pull.length; i++) height += pull[i]! * covarianceWithStep(rMm, places[i]!, lengthMm);
-        }
-        return height;
-      },
-      slopeNmPerMm(rMm) {
-        let slope = dot(driftSlopes(conic, rimMm, rMm), drift);
-        for (const [lengthMm, pull] of pulls) {
-          for (let i = 0; i < pull.length; i++) {
-            const { plusMm, minusMm } = places[i]!;
-            slope += pull[i]! * (covarianceSlope(rMm, plusMm, lengthMm) - covarianceSlope(rMm, minusMm, lengthMm));
-          }
-        }
-        return slope;
-      },
+      heightNm: (rMm) => dot(drifts(conic, rimMm, rMm), drift) + pulled(table.heightsAt(rMm)),
+      slopeNmPerMm: (rMm) => dot(driftSlopes(conic, rimMm, rMm), drift) + pulled(table.slopesAt(rMm)),
     };
   }
 }

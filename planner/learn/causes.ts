@@ -9,6 +9,9 @@ interface Disagreement {
 
 /** The misfit must be this many times what the noise explains before a cause is looked for. */
 const DISAGREES = 2;
+/** Less than this, or than this share of the largest difference, is not spoken of. */
+const LEAST_NM = 4;
+const WEIGHTY = 0.3;
 const RIM_SHARE = 0.9;
 const MIDDLE_SHARE = 0.25;
 
@@ -22,6 +25,7 @@ export function causesOf(
   if (misfit < DISAGREES) return [];
   const rimMm = glass.clearApertureMm / 2;
   const causes: string[] = [];
+  const largest = Math.max(...shapeResidualNm.map(Math.abs));
   const beyond = (i: number): number => shapeResidualNm[i]! / Math.max(1, shapeBandNm[i]!);
   const strongest = (inside: (r: number) => boolean): number => {
     let best = -1;
@@ -31,7 +35,8 @@ export function causesOf(
     return best;
   };
   const say = (i: number, where: string, more: string, less: string): void => {
-    if (i < 0 || Math.abs(beyond(i)) < 1) return;
+    if (i < 0 || Math.abs(beyond(i)) < 1 || Math.abs(shapeResidualNm[i]!) < Math.max(LEAST_NM, WEIGHTY * largest))
+      return;
     const by = Math.abs(shapeResidualNm[i]!).toFixed(0);
     causes.push(
       shapeResidualNm[i]! > 0

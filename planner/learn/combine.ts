@@ -20,8 +20,8 @@ export interface Prior {
 export const BEFORE_LEARNING: Prior = { kPerPa: 8.06e-13, sigma: 0.8 };
 
 /** Scatter from run to run before there are enough runs to tell, and how many runs that assumption is worth. */
-const USUAL_SCATTER = 0.05;
-const SCATTER_WORTH = 3;
+const USUAL_SCATTER = 0.06;
+const SCATTER_WORTH = 4;
 /** However runs turn out, the coefficient is not held for less than this share of what was likely before. */
 const LEAST_SHARE = 0.05;
 /** A pace that left the mean of the runs by more than this share shifts the film under the lap, and with it the coefficient. */
@@ -59,9 +59,12 @@ export function combine(evidence: readonly RunEvidence[], prior: Prior, nextAtMi
   };
 }
 
-/** Scatter from run to run beyond their own doubts, as a share of the coefficient; drawn towards the usual one while runs are few. */
+/**
+ * Scatter from run to run beyond their own doubts, as a share of the coefficient; drawn towards the usual one while runs are few.
+ * The mean of an inverse gamma distribution of the variance: few runs may scatter less by luck.
+ */
 function scatterShare(points: readonly { k: number; variance: number }[], scale: number): number {
-  if (points.length < 2) return USUAL_SCATTER;
+  if (points.length < 2) return USUAL_SCATTER * Math.sqrt(SCATTER_WORTH / (SCATTER_WORTH - 2));
   const w = points.map((one) => 1 / one.variance);
   const sum = w.reduce((a, b) => a + b, 0);
   const mean = points.reduce((acc, one, i) => acc + w[i]! * one.k, 0) / sum;
@@ -69,7 +72,7 @@ function scatterShare(points: readonly { k: number; variance: number }[], scale:
   const c = sum - w.reduce((acc, value) => acc + value * value, 0) / sum;
   const freedom = points.length - 1;
   const between = Math.max(0, (q - freedom) / c) / Math.max(mean, LEAST_SHARE * scale) ** 2;
-  return Math.sqrt((SCATTER_WORTH * USUAL_SCATTER ** 2 + freedom * between) / (SCATTER_WORTH + freedom));
+  return Math.sqrt((SCATTER_WORTH * USUAL_SCATTER ** 2 + freedom * between) / (SCATTER_WORTH + freedom - 2));
 }
 
 function freshness(breakIn: BreakIn | null, atMinutes: number): number {

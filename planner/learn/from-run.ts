@@ -28,7 +28,8 @@ interface Row {
 export function evidenceOf(run: MeasuredRun): RunEvidence | null {
   const { before, after } = run;
   const curve = splineThrough(run.forecast.radiusMm, run.forecast.removalNm);
-  const rows = stepRows(before, after, curve.value) ?? heightRows(before, after, curve.value);
+  const steps = stepRows(before, after, curve.value);
+  const rows = steps ?? heightRows(before, after, curve.value);
   const weights = rows.map((row) => 1 / row.sigma ** 2);
   const column = (key: 'forecast' | 'focus' | 'constant'): Float64Array => Float64Array.from(rows, (row) => row[key]);
   const free = rows.some((row) => row.constant !== 0) ? [column('focus'), column('constant')] : [column('focus')];
@@ -39,7 +40,8 @@ export function evidenceOf(run: MeasuredRun): RunEvidence | null {
   if (!(strength > 1)) return null;
   const ratio = own.reduce((sum, value, i) => sum + weights[i]! * value * removed[i]!, 0) / strength;
   const left = residual([...free, column('forecast')], removed, weights);
-  const freedom = Math.max(1, rows.length - free.length - 1);
+  const speaking = steps ? rows.length : Math.min(rows.length, INDEPENDENT);
+  const freedom = Math.max(1, speaking - free.length - 1);
   const misfit = left.reduce((sum, value, i) => sum + weights[i]! * value * value, 0) / freedom;
   const ratioSigma = Math.hypot(Math.sqrt(Math.max(1, misfit) / strength), LEAST_SIGMA * ratio);
   const shape = shapeOf(before, after, curve.value, ratio);

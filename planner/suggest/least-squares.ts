@@ -145,12 +145,33 @@ class FreeColumns {
     this.append(index);
   }
 
+  /** Lets go of a column: the triangle's later columns move up by one and plane rotations make it a triangle again. */
   remove(at: number): void {
     this.indices.splice(at, 1);
-    const rest = this.indices.slice(at);
-    this.basis.length = at;
-    this.triangle.length = at;
-    for (const index of rest) this.append(index);
+    this.triangle.splice(at, 1);
+    const size = this.indices.length;
+    for (let k = at; k < size; k++) {
+      const column = this.triangle[k]!;
+      const length = Math.hypot(column[k]!, column[k + 1]!);
+      const cos = length > 0 ? column[k]! / length : 1;
+      const sin = length > 0 ? column[k + 1]! / length : 0;
+      for (let l = k; l < size; l++) {
+        const other = this.triangle[l]!;
+        const upper = other[k]!;
+        const lower = other[k + 1]!;
+        other[k] = cos * upper + sin * lower;
+        other[k + 1] = cos * lower - sin * upper;
+      }
+      const upper = this.basis[k]!;
+      const lower = this.basis[k + 1]!;
+      for (let row = 0; row < upper.length; row++) {
+        const u = upper[row]!;
+        const v = lower[row]!;
+        upper[row] = cos * u + sin * v;
+        lower[row] = cos * v - sin * u;
+      }
+    }
+    this.basis.length = size;
   }
 
   private append(index: number): void {
