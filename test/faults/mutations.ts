@@ -63,8 +63,8 @@ export const MUTATIONS: readonly Mutation[] = [
   {
     rule: 'an axis turns round only slowly',
     file: `${CORE}/ring.c`,
-    from: '    if ((changed & 1) && (steps > quarter || last[3 + axis] > last_quarter)) return RULE_SIGN;\n',
-    to: '',
+    from: '(changed & 1) && (steps',
+    to: '(changed & 1) && quarter == 255 && (steps',
     by: ['test/wire/conformance.test.ts', 'test/chip/segment-rules.test.ts'],
   },
   {
@@ -103,18 +103,11 @@ export const MUTATIONS: readonly Mutation[] = [
     by: [...REDUCER, 'test/run/waiting.test.ts'],
   },
   {
-    rule: 'a line that is back does not go on by itself',
-    file: `${RUN}/conductor.ts`,
-    from: "this.dispatch({ kind: 'linkBack' });",
-    to: "this.dispatch({ kind: 'linkBack' });\n      this.dispatch({ kind: 'command', command: 'unsuspend' });",
-    by: TABLE,
-  },
-  {
-    rule: 'a place is not believed across a restart',
-    file: `${RUN}/conductor.ts`,
-    from: 'walker.settle(sameBoot ? identity.before : null,',
-    to: 'walker.settle(identity.before,',
-    by: CAMPAIGN,
+    rule: 'a wait goes on only when somebody says so',
+    file: `${RUN}/transitions.ts`,
+    from: "stateComplete: 'Suspended' }",
+    to: "stateComplete: 'Unsuspending' }",
+    by: [...REDUCER, ...TABLE],
   },
   {
     rule: 'stopped is said only when it stands, also where nobody hears it',
@@ -140,9 +133,9 @@ export const MUTATIONS: readonly Mutation[] = [
   {
     rule: 'lost axes are found again before they walk',
     file: `${RUN}/walker.ts`,
-    from: 'if (status.positionLost) this.standing = null;',
-    to: '',
-    by: CAMPAIGN,
+    from: 'this.standing = yield* reference(hands);',
+    to: 'this.standing = stepsAtTurns(this.plan.path, this.plan.stand, this.turns);',
+    by: { cases: 12 },
   },
   {
     rule: 'the lap is waited for before the walk begins',

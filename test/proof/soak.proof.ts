@@ -76,13 +76,13 @@ test.each([8, 72])('%i hours of the stand', async (hours) => {
     });
     expect(Math.min(...heap.slice(-3)) - Math.min(...heap.slice(0, 3))).toBeLessThan(SLACK_BYTES);
     const rows = logbook.checkpoints('soak').length;
+    logbook.close();
     const bytes = statSync(logbook.file).size;
     expect(bytes).toBeLessThan(200_000 + rows * BYTES_A_ROW);
     console.log(
       `${hours} h: ${((hours * 3600) / ((performance.now() - began) / 1000)).toFixed(0)} times real time, ${rows} rows, ` +
         `${(bytes / 1e6).toFixed(1)} MB of logbook, heap ${heap.map((some) => (some / 1e6).toFixed(0)).join(' ')} MB`,
     );
-    logbook.close();
   } finally {
     rmSync(folder, { recursive: true });
   }
