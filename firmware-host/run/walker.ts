@@ -112,8 +112,14 @@ export class Walker {
   /** The walk's end is reached: 'end' of the program or the 'turn' it was to stop at. */
   get reached(): 'end' | 'turn' | null {
     const { feeder, last } = this;
+    if (last?.atRest && this.nothingLeft) return 'end';
     if (feeder === null || last === null || !last.atRest || !feeder.isEnd(last.place)) return null;
     return feeder.endTurns < this.plan.path.turns ? 'turn' : 'end';
+  }
+
+  /** The walk came to its very end while nobody listened: there is nothing to queue and nothing to wait for. */
+  private get nothingLeft(): boolean {
+    return this.feeder === null && this.turns >= this.plan.path.turns - 1e-9;
   }
 
   /** The planned rest at which the walk stands still. */
@@ -255,6 +261,7 @@ export class Walker {
   }
 
   private *fill(): Procedure {
+    if (this.nothingLeft) return;
     if (this.feeder === null) {
       const { hands, plan, standing } = this;
       if (standing === null) throw new Trouble('axes that nobody knows the place of');
@@ -286,6 +293,7 @@ export class Walker {
   }
 
   private *go(): Procedure {
+    if (this.nothingLeft) return;
     const { feeder, hands } = this;
     if (feeder === null) throw new Trouble('a walk with nothing queued');
     const atEnd = (status: StandStatus): boolean => feeder.isEnd(status.place);
