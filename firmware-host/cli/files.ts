@@ -54,7 +54,8 @@ export function readText(file: string, what: string): string {
   throw complain(`This is not text (UTF-8). Name ${what}, saved as plain text.`);
 }
 
-function beside(program: string, name: string): string {
+/** A file beside the one a person named, or else the demo's. */
+export function beside(program: string, name: string): string {
   const file = join(dirname(program), name);
   return existsSync(file) ? file : join(EXAMPLES, name);
 }

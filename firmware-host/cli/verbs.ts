@@ -11,6 +11,9 @@ export const VERBS: Verbs = {
   ports: () => (require('./ports') as { ports: Verb }).ports,
   contacts: () => (require('./contacts') as { contacts: Verb }).contacts,
   flash: () => (require('./flash') as { flash: Verb }).flash,
+  reduce: () => (require('./reduce') as { reduce: Verb }).reduce,
+  suggest: () => (require('./suggest') as { suggest: Verb }).suggest,
+  learn: () => (require('./learn') as { learn: Verb }).learn,
   logbook: () => (require('./logbook') as { logbook: Verb }).logbook,
   serve: () => (require('./serve') as { serve: Verb }).serve,
 };

@@ -54,4 +54,18 @@ export const MIGRATIONS: readonly string[] = [
     at_ms INTEGER NOT NULL
   ) WITHOUT ROWID;
   `,
+  `
+  CREATE TABLE evidence (
+    run TEXT NOT NULL,
+    virtual INTEGER NOT NULL,
+    at_ms INTEGER NOT NULL,
+    lap TEXT NOT NULL,
+    slurry TEXT NOT NULL,
+    glass TEXT NOT NULL,
+    minutes REAL NOT NULL,
+    evidence TEXT NOT NULL,
+    PRIMARY KEY (run, virtual)
+  ) WITHOUT ROWID;
+  CREATE INDEX evidence_by_recipe ON evidence (lap, slurry, glass);
+  `,
 ];

@@ -1,5 +1,4 @@
 /** Findings about zones and the rim: what stands out of the surface, in sentences. */
-import { weightedFit } from './cholesky';
 import type { Judging } from './judge';
 import { type ReferenceKind, referenceLine } from './reference';
 import { turningPoints } from './turning-points';
@@ -8,15 +7,17 @@ import { LEAST_NM, median, nm, type Unworded } from './words';
 
 /** The rim's own story is told of this outer part of the radius. */
 const RIM_FROM = 0.88;
-const RIM_JUDGED_FROM = 0.6;
+/** Where it begins the surface may be off the level by this share of what the rim is. */
+const RIM_LEVEL = 0.35;
 
-export function zones(figure: Unworded, left: Float64Array, judging: Judging, out: Finding[]): void {
+export function zonesAndRim(figure: Unworded, left: Float64Array, judging: Judging, out: Finding[]): void {
   const { rimMm } = judging;
   // A broad raised ring and a low middle with a low rim are the same surface; the telling with fewer zones is the better one.
-  const tellings = (['most of the area', 'highest under'] as const).map((kind) =>
-    standingOut(figure, over(kind, left, judging), judging),
-  );
-  const found = tellings[1]!.length < tellings[0]!.length && tellings[1]!.length > 0 ? tellings[1]! : tellings[0]!;
+  const [most, under] = (['most of the area', 'highest under'] as const).map((kind) => {
+    const level = over(kind, left, judging);
+    return { level, found: standingOut(figure, level, judging) };
+  }) as [Telling, Telling];
+  const { level, found } = under.found.length > 0 && under.found.length < most.found.length ? under : most;
   for (const { index, heightNm, radiusMm } of found) {
     const high = heightNm > 0;
     const middle = figure.glass.holeMm === 0 && radiusMm < 0.05 * rimMm;
@@ -25,6 +26,12 @@ export function zones(figure: Unworded, left: Float64Array, judging: Judging, ou
     const words = `${place} ${high ? 'stands' : 'lies'} ${nm(Math.abs(heightNm))} ${high ? 'high' : 'low'}${doubt}.`;
     out.push({ kind: high ? 'raised zone' : 'low zone', words, radiusMm, heightNm });
   }
+  rim(figure, level, judging, out);
+}
+
+interface Telling {
+  level: Float64Array;
+  found: ReturnType<typeof standingOut>;
 }
 
 /** Tops above and bottoms below the level that the band does not explain, the largest first. */
@@ -53,26 +60,19 @@ function over(kind: ReferenceKind, heightNm: Float64Array, { shape, area, first,
   return heightNm.map((h, i) => h - pistonNm - focus * shape[i]!);
 }
 
-/** The rim against where the zone inside it would lead. */
-export function rim(figure: Unworded, left: Float64Array, judging: Judging, out: Finding[]): void {
-  const { last, area, shape, rimMm } = judging;
+/** The very rim: it leaves a level that holds right up to it. */
+function rim(figure: Unworded, level: Float64Array, { last, rimMm }: Judging, out: Finding[]): void {
   const edgeMm = figure.radiusMm[last]!;
   if (edgeMm < RIM_FROM * rimMm) return;
-  const inside = area.map((share, i) => {
-    const r = figure.radiusMm[i]!;
-    return r >= RIM_JUDGED_FROM * edgeMm && r <= RIM_FROM * edgeMm ? share : 0;
-  });
-  const [piston, focus] = weightedFit([shape.map(() => 1), shape], left, inside) as unknown as [number, number];
-  const departure = (i: number): number => left[i]! - piston - focus * shape[i]!;
-  const heightNm = departure(last);
-  let most = 0;
-  for (let i = 0; i <= last; i++) if (inside[i]! > 0) most = Math.max(most, Math.abs(departure(i)));
-  const doubt = 1.2 * figure.bandNm[last]!;
-  if (Math.abs(heightNm) < Math.max(2 * LEAST_NM, doubt) || Math.abs(heightNm) < 3 * most) return;
-  const widthMm = edgeMm * (1 - RIM_FROM);
+  const from = figure.radiusMm.findIndex((r) => r >= RIM_FROM * edgeMm);
+  const heightNm = level[last]!;
+  const least = Math.max(2 * LEAST_NM, 1.2 * figure.bandNm[last]!);
+  if (Math.abs(heightNm) < least || Math.abs(level[from]!) > RIM_LEVEL * Math.abs(heightNm)) return;
+  const width = (edgeMm - figure.radiusMm[from]!).toFixed(0);
+  const doubt = `(give or take ${nm(figure.bandNm[last]!)})`;
   const words =
     heightNm < 0
-      ? `The edge is turned down: the last ${widthMm.toFixed(0)} mm fall by ${nm(-heightNm)} (give or take ${nm(figure.bandNm[last]!)}).`
-      : `The edge stands up: the last ${widthMm.toFixed(0)} mm rise by ${nm(heightNm)} (give or take ${nm(figure.bandNm[last]!)}).`;
+      ? `The edge is turned down: the last ${width} mm fall by ${nm(-heightNm)} ${doubt}.`
+      : `The edge stands up: the last ${width} mm rise by ${nm(heightNm)} ${doubt}.`;
   out.push({ kind: 'edge', words, radiusMm: edgeMm, heightNm });
 }

@@ -1,7 +1,7 @@
 /** What a figure means, in sentences, the weightiest first. */
 import { weightedFit } from './cholesky';
 import { aboutReadings } from './findings-readings';
-import { rim, zones } from './findings-zones';
+import { zonesAndRim } from './findings-zones';
 import type { Judging } from './judge';
 import { peakToValleyNm, rmsNm } from './quality';
 import type { Astigmatism, Finding, Measurement } from './types';
@@ -18,8 +18,7 @@ export function findings(
 ): Finding[] {
   const out: Finding[] = [];
   const left = correction(figure, bestFitNm, judging, out);
-  zones(figure, left, judging, out);
-  rim(figure, left, judging, out);
+  zonesAndRim(figure, left, judging, out);
   if (figure.astigmatism) astigmatism(figure.astigmatism, figure, measurement, out);
   if (figure.otherAsymmetryRmsNm !== null && figure.otherAsymmetryRmsNm > LEAST_NM) {
     const words = `${nm(figure.otherAsymmetryRmsNm)} rms of the surface is neither round about the axis nor astigmatism. No stroke of whole turns mends it.`;
@@ -71,13 +70,16 @@ function correction(figure: Unworded, bestFitNm: Float64Array, judging: Judging,
   return rest;
 }
 
+/** Noise alone makes some astigmatism of any round glass: above three deviations in one case of a hundred (Rayleigh). */
+const ASTIGMATIC = 3;
+
 function astigmatism(found: Astigmatism, figure: Unworded, measurement: Measurement, out: Finding[]): void {
-  if (found.surfacePvNm < Math.max(LEAST_NM, 2 * found.sigmaNm)) return;
+  if (found.surfacePvNm < Math.max(LEAST_NM, ASTIGMATIC * found.sigmaNm)) return;
   const waves = (2 * found.surfacePvNm) / figure.wavelengthNm;
   const along = found.highAlongDeg.toFixed(0);
   const stand = measurement.markOnStandDeg;
-  const onStand =
-    stand === null ? '' : `; on the stand that is ${((((found.highAlongDeg + stand) % 180) + 180) % 180) | 0} degrees`;
+  const turned = stand === null ? 0 : ((Math.round(found.highAlongDeg + stand) % 180) + 180) % 180;
+  const onStand = stand === null ? '' : `; on the stand that is ${turned} degrees`;
   const tester = found.testerApart ? '' : ' It may belong to the tester: turn the glass on it and read again.';
   const words =
     `Astigmatism: ${nm(found.surfacePvNm)} from the high to the low diameter (${waves.toFixed(2)} wave of the wavefront), high along ` +

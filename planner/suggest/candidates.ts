@@ -1,11 +1,12 @@
 /** The stints that could be worked with one lap: settings x lengths x shapes x nudges, and what a turn of each takes off. */
 import type { GearedStint } from '../gearing/types';
 import { buildPath } from '../path/path';
+import { maxPaceRate } from '../path/peaks';
 import type { Program, Stint } from '../program/types';
 import { RemovalRefused } from '../removal/refusal';
 import { polishedRing, prepareRemoval, profileNm } from '../removal/removal';
 import type { Glass, Lap } from '../shelf/types';
-import type { Stand } from '../stand/types';
+import type { Axis, Stand } from '../stand/types';
 import type { Candidate } from './types';
 
 export interface CandidateSettings {
@@ -33,8 +34,6 @@ const NUDGE = 0.2;
 const NUDGE_EVERY = 3;
 /** Turns the model of a candidate walks: strokes per turn need not be whole, in five turns a rate is met to a percent or so. */
 const MODEL_TURNS = 5;
-/** Of an axis' acceleration, what is left beside the ramp's share. */
-const RAMP_LEAVES = 0.85;
 const MODEL_RING_MM = 1;
 const MODEL_POINT_MM = 2.5;
 
@@ -139,14 +138,15 @@ function staysOn(stint: Stint, { stand }: CandidateSettings, reachMm: number): b
   const half = stint.lengthMm / 2;
   const strokeFits = half <= (stroke.max ?? Infinity) && -half >= (stroke.min ?? -Infinity);
   const radialFits = outerMm <= (radial.max ?? Infinity) && innerMm >= (radial.min ?? -Infinity);
-  // Largest speed and acceleration of the strokes, psi = omega t: L/2 and W/2 swing as sines; d sin^4(psi/2) bends most at its
-  // far end, by d omega^2. The time law has the last word; this only leaves out what it would surely refuse.
-  const omega = (2 * Math.PI * stint.strokesPerMinute) / 60;
-  const swing = stint.widthMm / 2 + (stint.nudge?.byMm ?? 0);
-  const paceFits =
-    half * omega <= stroke.maxSpeed &&
-    half * omega ** 2 <= RAMP_LEAVES * stroke.maxAcceleration &&
-    swing * omega ** 2 <= RAMP_LEAVES * radial.maxAcceleration;
+  // Largest demands of the strokes, psi = omega t: L/2 and W/2 swing as sines; d sin^4(psi/2) bends most at its far end, by
+  // d omega^2. The chip's easing changes the pace itself by up to `easing` a second, which adds speed times that. The gearing may
+  // take a rate a little higher than asked. The time law has the last word; this leaves out what it would surely refuse.
+  const omega = ((2 * Math.PI * stint.strokesPerMinute) / 60) * (1 + stint.rateTolerance);
+  const easing = maxPaceRate(stand);
+  const fits = (swing: number, { maxSpeed, maxAcceleration }: Axis): boolean => {
+    return swing * omega <= maxSpeed && swing * omega * (omega + easing) <= maxAcceleration;
+  };
+  const paceFits = fits(half, stroke) && fits(stint.widthMm / 2 + (stint.nudge?.byMm ?? 0), radial);
   return strokeFits && radialFits && paceFits;
 }
 

@@ -180,11 +180,11 @@ describe('candidates', () => {
       expect(one.settingMm + one.widthMm / 2).toBeLessThanOrEqual(60);
       expect(one.lengthMm / 2).toBeLessThanOrEqual(20);
     }
-    const slow = { ...STAND.axes, stroke: { ...STAND.axes.stroke, maxAcceleration: 300 } };
+    const slow = { ...STAND.axes, stroke: { ...STAND.axes.stroke, maxAcceleration: 600 } };
     const longest = Math.max(
       ...candidatesOf({ ...settings, stand: { ...STAND, axes: slow }, radiusMm }).map((one) => one.lengthMm),
     );
-    expect((longest / 2) * ((2 * Math.PI * 44) / 60) ** 2).toBeLessThanOrEqual(300);
+    expect((longest / 2) * ((2 * Math.PI * 44) / 60) ** 2).toBeLessThanOrEqual(600);
   });
 
   it('scale with the coefficient when they come from the cache', () => {
