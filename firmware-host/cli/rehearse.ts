@@ -12,7 +12,7 @@ import { planRun, type RunPlan } from '../run/plan';
 import type { RunReport, RunState } from '../run/types';
 import { LEFT_STANDING, VirtualRun } from '../run/virtual-run';
 import { RealClock } from '../stand/clock';
-import type { ChipStand } from '../virtual/chip-stand';
+import { ChipStand } from '../virtual/chip-stand';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
 import { programPage } from './program-words';
 import { progressLine } from './progress';
@@ -94,12 +94,6 @@ function readChip(value: string | boolean | undefined): PinBoard | null {
   throw usageComplaint(`--chip is ${boards.map(({ chip }) => chip.toLowerCase()).join(' or ')}, not "${value}".`);
 }
 
-/** The emulator is loaded only when it is asked for. */
-function chipStand({ stand }: RunPlan, { board }: PinBoard): ChipStand {
-  const { ChipStand } = require('../virtual/chip-stand') as typeof import('../virtual/chip-stand');
-  return new ChipStand({ stand, start: LEFT_STANDING, board });
-}
-
 /** From switching on to the end; the hands that a person would lend are virtual too. */
 async function walk(
   call: Call,
@@ -113,7 +107,10 @@ async function walk(
   const run =
     chip === null
       ? await VirtualRun.begin({ ...options, bootId: randomInt(1, 0x10000) })
-      : await VirtualRun.beginOn(options, chipStand(plan, chip));
+      : await VirtualRun.beginOn(
+          options,
+          new ChipStand({ stand: plan.stand, start: LEFT_STANDING, board: chip.board }),
+        );
   const { conductor } = run;
   const attendant = attendVirtual(plan, run, new ModelKit());
   const wall = new RealClock();
