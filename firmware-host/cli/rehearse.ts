@@ -10,7 +10,7 @@ import { attendVirtual } from '../run/attended';
 import type { Order } from '../run/conductor';
 import { planRun, type RunPlan } from '../run/plan';
 import type { RunReport, RunState } from '../run/types';
-import { LEFT_STANDING, VirtualRun } from '../run/virtual-run';
+import { leftStanding, VirtualRun } from '../run/virtual-run';
 import { RealClock } from '../stand/clock';
 import { ChipStand } from '../virtual/chip-stand';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
@@ -109,7 +109,7 @@ async function walk(
       ? await VirtualRun.begin({ ...options, bootId: randomInt(1, 0x10000) })
       : await VirtualRun.beginOn(
           options,
-          new ChipStand({ stand: plan.stand, start: LEFT_STANDING, board: chip.board }),
+          new ChipStand({ stand: plan.stand, start: leftStanding(plan.stand), board: chip.board }),
         );
   const { conductor } = run;
   const attendant = attendVirtual(plan, run, new ModelKit());

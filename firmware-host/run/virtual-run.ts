@@ -2,6 +2,7 @@
  * A run on the virtual stand in this thread, on a clock of its own: as fast as the machine can, or held to a pace. The same
  * conductor, link and controller core as on real iron; only time and the mechanism are made.
  */
+import type { Stand } from '../../planner/stand/types';
 import type { HostClock } from '../stand/clock';
 import { SegmentLink } from '../stand/segment-link';
 import type { StandingStart } from '../virtual/mechanism';
@@ -18,8 +19,18 @@ export interface VirtualRunOptions extends Pick<ConductorOptions, 'recorder' | '
   start?: StandingStart;
 }
 
+const NEAR_SWITCH_MM = 3;
+
 /** Somewhere near its switches, as the last person left it. */
-export const LEFT_STANDING: StandingStart = { turntableTurns: 0.97, lapTurns: 0.95, strokeMm: -117, radialMm: 177 };
+export function leftStanding({ axes: { stroke, radial } }: Stand): StandingStart {
+  return {
+    turntableTurns: 0.97,
+    lapTurns: 0.95,
+    strokeMm: (stroke.min ?? 0) + NEAR_SWITCH_MM,
+    radialMm: (radial.max ?? 0) - NEAR_SWITCH_MM,
+  };
+}
+
 /** Promises get their turn this often. */
 const SLICE_SECONDS = 0.02;
 const OPEN_SECONDS = 6;
@@ -33,7 +44,7 @@ export class VirtualRun<S extends SimulatedStand = VirtualStand> {
   ) {}
 
   static begin(options: VirtualRunOptions & { bootId: number }): Promise<VirtualRun> {
-    const { plan, bootId, start = LEFT_STANDING } = options;
+    const { plan, bootId, start = leftStanding(plan.stand) } = options;
     return VirtualRun.beginOn(options, new VirtualStand({ stand: plan.stand, start, bootId }));
   }
 
