@@ -3,8 +3,8 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { writeShortProgram } from '../ci/short-stand';
 import { wholeturn } from '../cli/support';
-import { writeShortProgram } from './short-stand';
 
 let home: string;
 let program: string;
