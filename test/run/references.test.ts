@@ -33,4 +33,15 @@ describe('a stand is found', () => {
     expect(conductor.snapshot().words).toContain(words);
     expect(run.stand.truth().steps).toEqual(before);
   });
+
+  it('near its own switches, whatever its travel', async () => {
+    const { stroke, radial } = quickStand.axes;
+    const short = {
+      ...quickStand,
+      axes: { ...quickStand.axes, stroke: { ...stroke, min: -45, max: 45 }, radial: { ...radial, min: 60, max: 110 } },
+    };
+    const { run, conductor } = await readyRun(planOf(walked, short));
+    await ask(run, START, 'Complete');
+    expect(conductor.result()).toMatchObject({ turnsWalked: 1, endSteps });
+  });
 });
