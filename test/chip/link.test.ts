@@ -1,6 +1,6 @@
 /**
  * The host on the image that is flashed: references, a walk with nudges and clockings, stops; an emulated chip with the stand on its pins.
- * The reference board, and a whole example: test/ci/rehearse-chip.test.ts.
+ * The reference board, and a whole example: test/proof/rehearse-chip.proof.ts.
  */
 import { expect, test } from 'vitest';
 import type { RunState } from '../../firmware-host/run/types';

@@ -3,7 +3,7 @@
  * virtual stand at the other end on the clock on the wall.
  */
 import { type ChildProcess, spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { SerialPort } from 'serialport';
@@ -22,38 +22,7 @@ import { runInRealTime } from '../../firmware-host/virtual/real-time';
 import { Simulation } from '../../firmware-host/virtual/simulation';
 import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
 import { readStand } from '../../planner/stand/read-stand';
-
-const STAND = `
-wholeturn: 1
-name: Short stand
-virtual: true
-commissioned: true
-tick: 40 kHz
-ramp: 0.3 s
-lift: { travel: 0.2 s, timeout: 3 s }
-indexTolerance: 0.5 deg
-hostSilent: 500 ms
-axes:
-  turntable: { steps: 14464.5 /turn, maxSpeed: 20 rpm, maxAcceleration: 2 turns/s2 }
-  stroke: { steps: 40 /mm, maxSpeed: 400 mm/s, maxAcceleration: 3 m/s2, from: -30 mm, to: 30 mm }
-  radial: { steps: 80 /mm, maxSpeed: 120 mm/s, maxAcceleration: 1.5 m/s2, from: 70 mm, to: 110 mm }
-  lapTurn: { steps: 9600 /turn, maxSpeed: 1.5 turns/s, maxAcceleration: 8 turns/s2 }
-accessories:
-  slurry: { every: 1 turn, pin: 42, dose: 500 ms }
-  tower: { red: 43, yellow: 44, green: 45 }
-  thermometers:
-    slurry: { channel: 0, atZero: -50 C, atFull: 450 C }
-`;
-const PROGRAM = `
-wholeturn: 1
-title: Over a port
-glass: glass-300
-lap: round-60
-turntable: 10 rpm
-rate: 60 /min
-do:
-  - { turns: 2, stroke: straight, at: 90 mm, length: 40 mm, clock: { every: 2, by: 40 deg, share: 60 % } }
-`;
+import { STAND, writeShortProgram } from './short-stand';
 
 let folder: string;
 let socat: ChildProcess;
@@ -73,8 +42,7 @@ async function waitFor(what: string, done: () => boolean, limitSeconds = 10): Pr
 beforeEach(async () => {
   folder = mkdtempSync(join(tmpdir(), 'wholeturn-pty-'));
   ends = [join(folder, 'host'), join(folder, 'stand')];
-  writeFileSync(join(folder, 'program.yaml'), PROGRAM);
-  writeFileSync(join(folder, 'stand.yaml'), STAND);
+  writeShortProgram(folder);
   socat = spawn(
     'socat',
     ends.map((path) => `pty,raw,echo=0,link=${path}`),

@@ -1,4 +1,4 @@
-/** A whole example on each of the two images that are flashed: minutes of emulated chip. A shorter one runs in CI: test/ci/rehearse-chip.test.ts. */
+/** A whole example on each of the two images that are flashed: minutes of emulated chip. A shorter one: test/proof/rehearse-chip-short.proof.ts. */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
