@@ -5,7 +5,7 @@ import { ModelKit } from '../accessories/model-kit';
 import { type PinBoard, readPins } from '../controller/pin-table';
 import { defaultLogbookFile } from '../logbook/database';
 import { Logbook } from '../logbook/logbook';
-import { LogbookRecorder, runIdAt } from '../logbook/recorder';
+import { describeRun, LogbookRecorder, runIdAt } from '../logbook/recorder';
 import { attendVirtual } from '../run/attended';
 import type { Order } from '../run/conductor';
 import { planRun, type RunPlan } from '../run/plan';
@@ -40,7 +40,8 @@ export const rehearse: Verb = {
   async run(call: Call): Promise<number> {
     const speed = readSpeed(call.values.speed);
     const chip = readChip(call.values.chip);
-    const { program, programText, stand } = readProgramFiles(call);
+    const files = readProgramFiles(call);
+    const { program, stand } = files;
     const { summary, complaints } = compileProgram(program, stand);
     const plan = planRun(program, stand);
     if (summary === null || Array.isArray(plan)) throw new InputError(complaints);
@@ -50,17 +51,7 @@ export const rehearse: Verb = {
       if (!call.json) call.out(`${BANNER}\n\n${programPage(program, stand, summary)}\n`);
       const recorder = new LogbookRecorder(
         logbook,
-        {
-          virtual: true,
-          kind: 'rehearsal',
-          title: program.title,
-          programFile: program.file,
-          programText,
-          recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
-          stand: stand.name,
-          plannedTurns: summary.turns,
-          plannedSeconds: summary.durationSeconds,
-        },
+        describeRun(files, summary, { virtual: true, kind: 'rehearsal' }),
         Date.now,
       );
       const report = await walk(call, plan, recorder, speed, chip);

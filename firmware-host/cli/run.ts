@@ -4,6 +4,7 @@ import { compileProgram } from '../../planner/steps/summary';
 import { defaultLogbookFile } from '../logbook/database';
 import { interruptedRun } from '../logbook/left-open';
 import { Logbook } from '../logbook/logbook';
+import { describeRun } from '../logbook/recorder';
 import { LogbookWriter } from '../logbook/writer';
 import { planRun } from '../run/plan';
 import { RunThread } from '../run/thread-host';
@@ -64,17 +65,7 @@ export const run: Verb = {
       void thread?.order({ kind: 'command', command: 'suspend', cause: 'a person: the logbook cannot be written' });
     });
     try {
-      const recorder = writer.recorderPort({
-        virtual: stand.virtual,
-        kind: 'run',
-        title: program.title,
-        programFile: program.file,
-        programText: files.programText,
-        recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
-        stand: stand.name,
-        plannedTurns: summary.turns,
-        plannedSeconds: summary.durationSeconds,
-      });
+      const recorder = writer.recorderPort(describeRun(files, summary, { virtual: stand.virtual, kind: 'run' }));
       thread = await RunThread.begin({
         program,
         stand,

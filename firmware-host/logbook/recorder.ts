@@ -1,10 +1,31 @@
 /** Keeps a run in the logbook straight from the thread it is conducted in. For rehearsals; a run on iron is recorded from another thread. */
+import type { Program } from '../../planner/program/types';
+import type { Stand } from '../../planner/stand/types';
 import type { RunRecorder } from '../run/recorder';
 import type { RunReport } from '../run/types';
 import { giveUpLeftOpen } from './left-open';
 import type { Checkpoint, EventKind, Logbook, NewRun } from './logbook';
 
 export type RunDescription = Omit<NewRun, 'id' | 'startedMs'>;
+
+/** What the logbook keeps of a run before it begins. */
+export function describeRun(
+  { program, programText, stand }: { program: Program; programText: string; stand: Stand },
+  planned: { turns: number; durationSeconds: number },
+  { virtual, kind }: Pick<RunDescription, 'virtual' | 'kind'>,
+): RunDescription {
+  return {
+    virtual,
+    kind,
+    title: program.title,
+    programFile: program.file,
+    programText,
+    recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
+    stand: stand.name,
+    plannedTurns: planned.turns,
+    plannedSeconds: planned.durationSeconds,
+  };
+}
 
 /**
  * Places closer together than this share a commit. On iron they never are but by chance; a rehearsal in a hurry has hundreds a

@@ -3,10 +3,9 @@
 import type { Complaint, Program } from '../../planner/program/types';
 import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
-import type { ProgramSummary } from '../../planner/steps/summary';
 import { compileProgram } from '../../planner/steps/summary';
 import type { Interrupted } from '../logbook/left-open';
-import type { RunDescription } from '../logbook/recorder';
+import { describeRun } from '../logbook/recorder';
 import type { LogbookWriter } from '../logbook/writer';
 import { planRun } from '../run/plan';
 import { RunThread } from '../run/thread-host';
@@ -45,28 +44,15 @@ export function walkableOf(files: PlannedFiles, stage: Stage): Walkable | Compla
         stand,
         choice,
         interrupted: stage.interrupted(files),
-        recorder: stage.writer.recorderPort(describe(files, summary, choice)),
+        recorder: stage.writer.recorderPort(
+          describeRun(files, summary, {
+            virtual: choice.kind === 'virtual' || stand.virtual,
+            kind: choice.kind === 'virtual' ? 'rehearsal' : 'run',
+          }),
+        ),
         happened: tell,
         died: (words) => tell('stop', null, words),
       });
     },
-  };
-}
-
-function describe(
-  { program, programText, stand }: PlannedFiles,
-  summary: ProgramSummary,
-  choice: StandChoice,
-): RunDescription {
-  return {
-    virtual: choice.kind === 'virtual' || stand.virtual,
-    kind: choice.kind === 'virtual' ? 'rehearsal' : 'run',
-    title: program.title,
-    programFile: program.file,
-    programText,
-    recipe: { glass: program.glass, lap: program.lap, slurry: program.slurry },
-    stand: stand.name,
-    plannedTurns: summary.turns,
-    plannedSeconds: summary.durationSeconds,
   };
 }

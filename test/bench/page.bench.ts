@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import type { Page } from 'playwright-core';
 import { buildPages } from '../browser/build-pages';
-import { Host, hold, introduce, launchBrowser, openPage, ROOT, untilHeadline } from '../browser/support';
+import { Host, launchBrowser, openPage, ROOT, startWalk } from '../browser/support';
 import type { Bench } from './harness';
 
 const ASSETS = join(ROOT, 'web-ui', 'dist', 'assets');
@@ -68,13 +68,7 @@ function scripting(): Bench {
       const host = await Host.start(['--speed', '10']);
       const browser = await launchBrowser();
       const { page } = await openPage(browser, host.url);
-      await introduce(page);
-      await page.getByRole('button', { name: /Take control/ }).click();
-      await page.getByRole('button', { name: /^Clear/ }).click();
-      await page.getByRole('button', { name: /Make ready/ }).click();
-      await untilHeadline(page, /hold Start/);
-      await hold(page, /^Start/);
-      await untilHeadline(page, /Needs you in/);
+      await startWalk(page);
       const perFrame = await scriptingPerFrame(page);
       await browser.close();
       await host.stop();

@@ -5,7 +5,7 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { DrawnLap } from '../../web-ui/run/draw-log';
-import { Host, hold, introduce, launchBrowser, openPage, untilHeadline } from './support';
+import { Host, hold, introduce, launchBrowser, openPage, startWalk, untilHeadline } from './support';
 
 let browser: Browser;
 let host: Host;
@@ -132,19 +132,9 @@ test('by keyboard alone', async () => {
 });
 
 describe('stopping', () => {
-  async function running(page: Page): Promise<void> {
-    await introduce(page);
-    await page.getByRole('button', { name: /Take control/ }).click();
-    await page.getByRole('button', { name: /^Clear/ }).click();
-    await page.getByRole('button', { name: /Make ready/ }).click();
-    await untilHeadline(page, /hold Start/);
-    await hold(page, /^Start/);
-    await untilHeadline(page, /Needs you in/);
-  }
-
   test('Shift+F8 stops from anywhere, also inside a field', async () => {
     const { page, expectQuiet } = await openPage(browser, host.url);
-    await running(page);
+    await startWalk(page);
     await page.getByRole('combobox', { name: /Look/ }).focus();
     await page.keyboard.press('Shift+F8');
     await untilHeadline(page, /Stopped at turn/);
@@ -153,7 +143,7 @@ describe('stopping', () => {
 
   test('the first touch stops, before the finger is lifted', async () => {
     const { page, expectQuiet } = await openPage(browser, host.url);
-    await running(page);
+    await startWalk(page);
     const box = (await page.getByRole('button', { name: /^Stop Shift/ }).boundingBox())!;
     expect(Math.min(box.width, box.height)).toBeGreaterThanOrEqual(64);
     await page.mouse.move(box.x + 10, box.y + 10);
@@ -165,7 +155,7 @@ describe('stopping', () => {
 
   test('a page that only watches may stop, and says that it only watches', async () => {
     const { page, expectQuiet } = await openPage(browser, host.url);
-    await running(page);
+    await startWalk(page);
     const other = await openPage(browser, host.url, { width: 390, height: 844 });
     await introduce(other.page, 'Ben');
     await other.page.getByRole('button', { name: /Take control.*Ada has it now/ }).waitFor();
@@ -188,13 +178,7 @@ test('when the host is killed the page says so within seconds, greys out, and sa
 
 test('a tab that was asleep shows the present when it wakes, not what it missed', async () => {
   const { page, expectQuiet } = await openPage(browser, host.url);
-  await introduce(page);
-  await page.getByRole('button', { name: /Take control/ }).click();
-  await page.getByRole('button', { name: /^Clear/ }).click();
-  await page.getByRole('button', { name: /Make ready/ }).click();
-  await untilHeadline(page, /hold Start/);
-  await hold(page, /^Start/);
-  await untilHeadline(page, /Needs you in/);
+  await startWalk(page);
   const asleepAt = await turnsShown(page);
   const devtools = await page.context().newCDPSession(page);
   await devtools.send('Page.setWebLifecycleState', { state: 'frozen' });

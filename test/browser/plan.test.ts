@@ -5,7 +5,6 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
-import axe from 'axe-core';
 import type { Browser, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { planProgram } from '../../planner/path/plan';
@@ -17,6 +16,7 @@ import { REMOVAL_COEFFICIENT } from '../../web-ui/plan/assumptions';
 import type { DrawnRing, DrawnSheet } from '../../web-ui/run/draw-log';
 import { demoShelf } from '../program/reading';
 import { demoStand } from '../support/programs';
+import { scan } from './axe';
 import { Host, introduce, launchBrowser, openPage, ROOT } from './support';
 
 let browser: Browser;
@@ -339,31 +339,6 @@ test('"Run this" loads the plan on the stand, and is refused in words while some
 });
 
 describe('for everyone', () => {
-  const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
-  /** Contrast where something lies over something else; the tokens' own contrast is computed in test/web-ui/contrast.test.ts. */
-  const LOOKED_AT = new Set(['color-contrast']);
-
-  async function scan(page: Page, where: string): Promise<void> {
-    await page.evaluate(axe.source);
-    for (const look of ['light', 'dark', 'red']) {
-      await page.evaluate((wanted) => {
-        document.documentElement.dataset.look = wanted;
-      }, look);
-      const { violations, incomplete } = await page.evaluate(
-        (tags) => (globalThis as unknown as { axe: typeof axe }).axe.run({ runOnly: tags }),
-        TAGS,
-      );
-      const found = violations.map(
-        (one) => `${where}, ${look}: ${one.id} at ${one.nodes.map((node) => node.target.join(' ')).join('; ')}`,
-      );
-      expect(found).toEqual([]);
-      expect(
-        incomplete.map((one) => one.id).filter((id) => !LOOKED_AT.has(id)),
-        `${where}, ${look}`,
-      ).toEqual([]);
-    }
-  }
-
   test.each([
     ['wide', { width: 1280, height: 720 }],
     ['narrow', { width: 390, height: 844 }],

@@ -6,7 +6,7 @@ import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { buildPages } from './build-pages';
-import { Host, hold, introduce, launchBrowser, openPage, ROOT, untilHeadline } from './support';
+import { Host, launchBrowser, openPage, ROOT, startWalk } from './support';
 
 const SIZES = [
   { width: 1280, height: 720 },
@@ -26,13 +26,7 @@ async function main(folder: string | undefined): Promise<void> {
   if (folder !== undefined) mkdirSync(folder, { recursive: true });
   await page.getByRole('heading', { level: 1 }).waitFor();
   await shoot('first-visit');
-  await introduce(page);
-  await page.getByRole('button', { name: /Take control/ }).click();
-  await page.getByRole('button', { name: /^Clear/ }).click();
-  await page.getByRole('button', { name: /Make ready/ }).click();
-  await untilHeadline(page, /hold Start/);
-  await hold(page, /^Start/);
-  await untilHeadline(page, /Needs you in/);
+  await startWalk(page);
   await page.waitForTimeout(8_000);
   await page.screenshot({ path: README_PICTURE });
   if (folder !== undefined) for (const size of SIZES) await shootLooks(page, size, shoot);

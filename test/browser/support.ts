@@ -119,3 +119,14 @@ export function headline(page: Page): Promise<string> {
 export async function untilHeadline(page: Page, wanted: RegExp, timeout = 60_000): Promise<void> {
   await page.getByRole('heading', { level: 1, name: wanted }).waitFor({ timeout });
 }
+
+/** First visit, control, clear, ready, Start held: until the walk is on. */
+export async function startWalk(page: Page): Promise<void> {
+  await introduce(page);
+  await page.getByRole('button', { name: /Take control/ }).click();
+  await page.getByRole('button', { name: /^Clear/ }).click();
+  await page.getByRole('button', { name: /Make ready/ }).click();
+  await untilHeadline(page, /hold Start/);
+  await hold(page, /^Start/);
+  await untilHeadline(page, /Needs you in/);
+}

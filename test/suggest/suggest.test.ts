@@ -8,6 +8,7 @@ import { CandidateCache, candidatesOf } from '../../planner/suggest/candidates';
 import { depthShareOf, suggest } from '../../planner/suggest/suggest';
 import { targetOf } from '../../planner/suggest/target';
 import { rings } from '../figure/synthetic';
+import { demoStand } from '../support/programs';
 import { figureOf, GLASS, requestFor, roundLap, shelfOf, solverLoaded } from './laps';
 
 const RING = rings([{ radiusMm: 90, widthMm: 70, heightNm: 90 }]);
@@ -15,20 +16,8 @@ const LAPS = [roundLap(30), roundLap(50), roundLap(80)];
 const cache = new CandidateCache();
 
 const STAND: Stand = {
-  name: 'small',
-  virtual: true,
-  tickHz: 40_000,
-  axes: {
-    turntable: { unit: 'turn', stepsPerUnit: 144_640.5, maxSpeed: 5 / 60, maxAcceleration: 1 },
-    stroke: { unit: 'mm', stepsPerUnit: 40, maxSpeed: 400, maxAcceleration: 3000, min: -120, max: 120 },
-    radial: { unit: 'mm', stepsPerUnit: 80, maxSpeed: 120, maxAcceleration: 1500, min: 0, max: 180 },
-    lapTurn: { unit: 'turn', stepsPerUnit: 9600, maxSpeed: 1.5, maxAcceleration: 8 },
-  },
-  rampSeconds: 0.5,
-  lift: { travelSeconds: 0.8, timeoutSeconds: 3 },
-  indexToleranceDeg: 0.5,
-  hostSilentMs: 500,
-  commissioned: false,
+  ...demoStand,
+  axes: { ...demoStand.axes, turntable: { ...demoStand.axes.turntable, maxAcceleration: 1 } },
 };
 
 describe('a suggestion', () => {

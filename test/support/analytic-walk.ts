@@ -5,6 +5,7 @@
 import type { Path, Place, PlannedRest } from '../../planner/path/types';
 import type { Stand } from '../../planner/stand/types';
 import type { TimeLaw } from '../../planner/timing/types';
+import { demoStand } from './programs';
 
 export interface AnalyticPattern {
   turns: number;
@@ -112,18 +113,7 @@ export function analyticLaw(path: Path, fromTurns: number, cruise: number, rampS
 
 /** A stand of the reference size with round numbers, and a turntable whose steps per turn are not whole. */
 export const analyticStand: Stand = {
+  ...demoStand,
   name: 'Analytic stand',
-  virtual: true,
-  tickHz: 40_000,
-  axes: {
-    turntable: { unit: 'turn', stepsPerUnit: 144_640.5, maxSpeed: 5 / 60, maxAcceleration: 0.5 },
-    stroke: { unit: 'mm', stepsPerUnit: 40, maxSpeed: 400, maxAcceleration: 3000, min: -120, max: 120 },
-    radial: { unit: 'mm', stepsPerUnit: 80, maxSpeed: 120, maxAcceleration: 1500, min: 0, max: 180 },
-    lapTurn: { unit: 'turn', stepsPerUnit: 9600, maxSpeed: 1.5, maxAcceleration: 8 },
-  },
-  rampSeconds: 0.5,
-  lift: { travelSeconds: 0.8, timeoutSeconds: 3 },
-  indexToleranceDeg: 0.5,
-  hostSilentMs: 500,
-  commissioned: false,
+  axes: { ...demoStand.axes, turntable: { ...demoStand.axes.turntable, maxAcceleration: 0.5 } },
 };
