@@ -289,8 +289,8 @@ test('what the stand cannot follow stands at its field, and what fits is taken w
   await headline(page, /cannot be worked yet/);
   await page.getByText(/its ends reach .* the lap tips off the edge/).waitFor();
   expect((await sheet(page))!.peak).toBeNull();
-  await field(page, 'Setting').fill('140');
-  await field(page, 'Length').fill('40');
+  await field(page, 'Length').fill('20');
+  await field(page, 'Setting').fill('148');
   await page.getByText(/tips where its centre passes/).waitFor();
   expectQuiet();
 });
