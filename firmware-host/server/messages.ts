@@ -7,6 +7,7 @@
  * replaces it.
  */
 import type { GearedStint } from '../../planner/gearing/types';
+import type { BreakIn } from '../../planner/learn/types';
 import type { Program } from '../../planner/program/types';
 import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
@@ -98,10 +99,92 @@ export interface Tick {
   accessories: readonly { name: string; words: string }[];
 }
 
-/** Answer to every command. `words` says why not, and what to do. */
-export type Answer = { ok: true } | { ok: false; words: string };
+/** `words` says why not, and what to do. */
+export interface Refusal {
+  ok: false;
+  words: string;
+}
 
-/** What a page can ask for; `start`, `goOn` and the rest need control, `stop`, `pause` and `stopAtTurnEnd` do not. */
+/** Answer to every command. */
+export type Answer = { ok: true } | Refusal;
+
+/** A measurement as it lies in the logbook. */
+export interface KeptMeasurement {
+  id: number;
+  /** When it was kept, milliseconds since 1970. */
+  atMs: number;
+  glassId: string;
+  /** The measurement's file, as it was sent. */
+  text: string;
+  /** Read from a virtual glass, as the file itself says. */
+  virtual: boolean;
+}
+
+/** A run that has ended and can be learned from, once the glass was measured before and after it. */
+export interface RunOffered {
+  id: string;
+  title: string;
+  startedMs: number;
+  endedMs: number;
+  turnsWalked: number;
+  plannedTurns: number;
+  lapId: string;
+  glassId: string;
+  slurryId: string | null;
+  virtual: boolean;
+}
+
+/** What measured runs taught about a lap with a slurry on a glass. */
+export interface Knowledge {
+  lapId: string;
+  slurryId: string | null;
+  glassId: string;
+  /** For the next run, 1/Pa. */
+  kPerPa: number;
+  /** Relative standard deviation for the next run. */
+  sigma: number;
+  runs: number;
+  virtual: boolean;
+}
+
+/** What the logbook holds for measuring, deciding and learning: the latest of each, newest first. */
+export interface Workbook {
+  measurements: KeptMeasurement[];
+  runs: RunOffered[];
+  knowledge: Knowledge[];
+}
+
+/** What a run between two measurements taught. The same as the JSON of the verb `learn`. */
+export interface LearnReport {
+  /** Coefficient for the next run, 1/Pa, and its relative standard deviation. */
+  kPerPa: number;
+  kSigma: number;
+  runs: number;
+  breakIn: BreakIn | null;
+  /** Radii of the three lists below. */
+  radiusMm: number[];
+  /** Removed less forecast at the learned coefficient, nm, and half the width of its 95 % band. */
+  shapeResidualNm: number[];
+  shapeBandNm: number[];
+  /** Actual over forecast depth; null where the run took off too little to tell. */
+  ratio: number | null;
+  misfit: number | null;
+  causes: string[];
+  warnings: string[];
+}
+
+/** What requests are answered with that ask for more than yes or no. */
+interface Answers {
+  workbook: { ok: true } & Workbook;
+  /** A file of ours, complete, that says it is virtual. It is not kept until a page asks for that. */
+  readVirtualGlass: { ok: true; text: string };
+  keepMeasurement: { ok: true; id: number };
+  learn: { ok: true; report: LearnReport };
+}
+
+export type AnswerTo<Ask extends Request['ask']> = Refusal | (Ask extends keyof Answers ? Answers[Ask] : { ok: true });
+
+/** What a page can ask for; most needs control, what makes the stand quieter and what only reads does not (./requests.ts). */
 export type Request =
   | { ask: 'start' }
   | { ask: 'goOn' }
@@ -119,7 +202,14 @@ export type Request =
   | { ask: 'acknowledgeCautions'; name: string }
   | { ask: 'load'; example: string }
   /** A program planned on a page, as the text of its file. */
-  | { ask: 'loadProgram'; text: string };
+  | { ask: 'loadProgram'; text: string }
+  | { ask: 'workbook' }
+  /** Reads the virtual glass under the virtual lap; not while a program walks. */
+  | { ask: 'readVirtualGlass'; takes: number; diameters: 1 | 3 }
+  /** A measurement as the text of its file. A table of its own beside it cannot be sent. */
+  | { ask: 'keepMeasurement'; text: string }
+  /** A run that was run between two kept measurements. */
+  | { ask: 'learn'; runId: string; beforeId: number; afterId: number };
 
 export interface ServerToPage {
   /** The page answers when it has taken the view; until then it gets no other, so a slow page skips to the newest. */
@@ -128,7 +218,7 @@ export interface ServerToPage {
 }
 
 export interface PageToServer {
-  ask: (request: Request, answer: (answer: Answer) => void) => void;
+  ask: (request: Request, answer: (answer: AnswerTo<Request['ask']>) => void) => void;
 }
 
 export const PROTOCOL_PATH = '/live';
