@@ -295,6 +295,33 @@ test('what the stand cannot follow stands at its field, and what fits is taken w
   expectQuiet();
 });
 
+test('a plan outlives a reload; a program is opened from a file, or every line that is wrong is said and the plan stays', async () => {
+  const { page, expectQuiet } = await openPlan();
+  await field(page, 'Turns').fill('14');
+  await headline(page, /in 36\sturns/);
+  const { text } = await savedText(page);
+  await page.reload();
+  await headline(page, /in 36\sturns/);
+
+  const file = page.locator('input[type=file]');
+  const wrong = text.replace('at: 90 mm', 'at: 90 lbs');
+  await file.setInputFiles({ name: 'mine.yaml', mimeType: 'application/yaml', buffer: Buffer.from(wrong) });
+  await page.getByText('mine.yaml was not opened, and the plan is as it was.').waitFor();
+  const line = wrong.split('\n').findIndex((each) => each.includes('lbs')) + 1;
+  await page.getByText(new RegExp(`^Line ${line}, at: `)).waitFor();
+  await headline(page, /in 36\sturns/);
+
+  const other = readFileSync(join(ROOT, 'planner/examples/nudge-counts.yaml'));
+  await file.setInputFiles({ name: 'other.yaml', mimeType: 'application/yaml', buffer: other });
+  const { program } = readProgram(String(other), 'other.yaml', demoShelf());
+  const turns = program!.stints.reduce((sum, stint) => sum + stint.turns, 0);
+  await headline(page, new RegExp(`in ${turns}\\sturns`));
+  await page.getByText('was not opened').waitFor({ state: 'detached' });
+  await page.keyboard.press('Control+z');
+  await headline(page, /in 36\sturns/);
+  expectQuiet();
+});
+
 test('"Run this" loads the plan on the stand, and is refused in words while something runs', async () => {
   const own = await Host.start(['--speed', '20']);
   const { page, expectQuiet } = await openPage(browser, `${own.url}&drawlog`);

@@ -7,6 +7,7 @@ import { plural } from '../words';
 import { download } from './download';
 import { draftOf, newDraft, programOf, writtenStints } from './draft';
 import { findStep, shownStint } from './edits';
+import { OpenProgram } from './open';
 import { cardWords, headline, noteWords } from './plan-words';
 import { Assumptions, DepthCaveat, Differences, Evenness, Remainders, RimReport } from './reports';
 import { fileName, programText, sendTrouble } from './send';
@@ -46,7 +47,7 @@ function useUndoKeys(): void {
   }, []);
 }
 
-/** Begins with what is loaded; the plan then stays as it is, whatever is loaded later. */
+/** Begins with what this tab kept, else with what is loaded; the plan then stays as it is, whatever is loaded later. */
 function useBeginning(loaded: LoadedProgram): void {
   const standNow = JSON.stringify(loaded.stand);
   useEffect(() => {
@@ -143,6 +144,7 @@ function Sheet({ loaded }: { loaded: LoadedProgram }) {
               <button type="button" class="small" onClick={() => replaceDraft(newDraft(loaded.program))}>
                 Begin a new program
               </button>
+              <OpenProgram shelf={loaded.shelf} />
             </div>
           </section>
         </div>

@@ -9,6 +9,7 @@ import { changeStint, type Edited, shownStint } from './edits';
 import type { Forecast, ForecastAsk } from './forecast';
 import type { Reckoned } from './forecast-worker';
 import { begin, type History, record, redo, settle, undo } from './history';
+import { keep, kept } from './kept';
 import { Latest } from './latest';
 import type { Pinned } from './plan-words';
 
@@ -34,13 +35,19 @@ export const complaints = computed<PlanComplaint[]>(() => {
   return forecast ? [...forecast.limits.map(limitComplaint), ...forecast.refused.map(refusalComplaint)] : [];
 });
 
+/** Begins with what this tab kept of a plan, else with the given one. */
 export function startWith(first: Draft): void {
-  history.value = begin({ draft: first, selected: writtenStints(first)[0]!.id });
+  history.value = begin(kept(first, sessionStorage) ?? beginningOf(first));
 }
 
 /** Replaces the plan; can be undone. */
 export function replaceDraft(next: Draft): void {
-  change(() => ({ draft: next, selected: writtenStints(next)[0]!.id }));
+  if (history.value === null) history.value = begin(beginningOf(next));
+  else change(() => beginningOf(next));
+}
+
+function beginningOf(draft: Draft): Edited {
+  return { draft, selected: writtenStints(draft)[0]!.id };
 }
 
 export function change(edit: (now: Edited) => Edited, gesture: string | null = null): void {
@@ -112,6 +119,9 @@ export function keepForecasting(): void {
   let pause: ReturnType<typeof setTimeout> | undefined;
   let before: unknown[] = [];
   const lightly = new Reckoner((forecast) => (light.value = forecast));
+  effect(() => {
+    if (history.value !== null) keep(history.value.now, sessionStorage);
+  });
   const wholly = new Reckoner((forecast) => {
     if (forecast.number === number) whole.value = forecast;
   });
