@@ -7,6 +7,7 @@
 #include "lift.h"
 #include "link.h"
 #include "send.h"
+#include "tick.h"
 
 struct core core;
 
@@ -39,8 +40,19 @@ static void sample_high(void) {
   port_unlock();
 }
 
+/*
+ * A tick that may fetch leaves the look at the inputs to the next one: one with a single path tick left. Where the walk stands
+ * there it would be left for good.
+ */
+static void look_at_rest(void) {
+  port_lock();
+  if (core.level == 0 && core.at.ticks_left == 1) tick_look();
+  port_unlock();
+}
+
 static void millisecond(void) {
   sample_high();
+  look_at_rest();
   link_millisecond();
   drives_millisecond();
   lift_millisecond();

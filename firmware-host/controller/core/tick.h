@@ -8,7 +8,7 @@
 /* Halt or drive fault is asserted in core.sample. */
 void tick_trip(void);
 
-/* core.sample differs from the accepted inputs, or did at the last tick; a seek is on or a limit asserted. */
+/* core.sample differs from the accepted inputs, or did at the last look; a seek is on or a limit asserted. */
 void tick_look(void);
 
 /* A segment is at its end: a planned rest, the next segment. */
