@@ -19,7 +19,7 @@ export async function runCommandLine(
   surroundings: Surroundings,
 ): Promise<number> {
   const { out } = surroundings;
-  const [name, ...rest] = args;
+  const [name, ...rest] = args[0] === '--json' ? [...args.slice(1), '--json'] : args;
   if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
     const asked = rest[0] === undefined ? undefined : verbs[rest[0]];
     out(asked === undefined ? listOfVerbs(verbs) : helpOf(asked()));

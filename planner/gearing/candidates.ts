@@ -18,6 +18,8 @@ export const ANGLE_TOLERANCE = 0.25;
 /** Periods longer than this many strokes make every sum long: fewer candidates are looked at. */
 export const LONG_PERIOD = 400;
 const FEW = 6;
+/** Stroke counts looked at for one ask; the nearest ones. */
+const MOST = 10_000;
 /** Steady ratios beside the whole ones, relative to the asked: where the turns are too few for any whole ratio to be even. */
 const RATIO_STEP = 0.05;
 const RATIO_STEPS = 5;
@@ -40,12 +42,21 @@ export function openCandidates(ask: Ask): number[] {
   return list.length > 0 ? list : [Math.max(1, Math.round(ask.turnsEach * ask.strokesPerTurn))];
 }
 
+/** The multiples of `unit` within the tolerance, nearest first; of very many only the nearest, for those far off are never taken. */
 function wholeMultiples({ turnsEach, strokesPerTurn, rateTolerance }: Ask, unit: number): number[] {
   const wanted = turnsEach * strokesPerTurn;
-  const [low, high] = [wanted * (1 - rateTolerance) - 1e-9, wanted * (1 + rateTolerance) + 1e-9];
+  const low = Math.max(unit, wanted * (1 - rateTolerance) - 1e-9);
+  const high = wanted * (1 + rateTolerance) + 1e-9;
   const list: number[] = [];
-  for (let m = Math.max(unit, Math.ceil(low / unit) * unit); m <= high; m += unit) list.push(m);
-  return list.sort((a, b) => Math.abs(a - wanted) - Math.abs(b - wanted) || a - b);
+  let below = Math.floor(wanted / unit) * unit;
+  let above = below + unit;
+  while (list.length < MOST && (below >= low || above <= high)) {
+    const takeBelow = below >= low && (above > high || wanted - below <= above - wanted);
+    list.push(takeBelow ? below : above);
+    if (takeBelow) below -= unit;
+    else above += unit;
+  }
+  return list;
 }
 
 export interface LapCandidate {

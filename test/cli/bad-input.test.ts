@@ -84,6 +84,12 @@ describe('the command line itself', () => {
     expect(code).toBe(1);
   });
 
+  test('--json may stand before the verb', async () => {
+    const { out, code } = await wholeturn(['--json', 'check', join(home, 'none.yaml')], home);
+    expect(JSON.parse(out)).toMatchObject({ ok: false, complaints: [{ file: join(home, 'none.yaml') }] });
+    expect(code).toBe(1);
+  });
+
   test('no verb: the list, and exit code 1; help: the list, and 0', async () => {
     const none = await wholeturn([], home);
     const help = await wholeturn(['help'], home);

@@ -30,6 +30,14 @@ describe('candidates', () => {
     expect(strokeCandidates(ask({ turnsEach: 2, occurrences: 1, nudgeEvery: 4 }))).toEqual([36]);
     expect(strokeCandidates(ask({ turnsEach: 3, occurrences: 3, nudgeEvery: 4 }))).toEqual([52, 56]);
   });
+
+  it('are a few thousand at most, the nearest, however long the stint and wide the tolerance', () => {
+    const many = strokeCandidates(ask({ turnsEach: 20_000, strokesPerTurn: 1200, rateTolerance: 1 }));
+    expect(many.length).toBeLessThanOrEqual(10_000);
+    const off = many.map((strokes) => Math.abs(strokes - 24_000_000));
+    expect(off[0]).toBe(0);
+    expect(off).toEqual([...off].sort((a, b) => a - b));
+  });
 });
 
 describe('the choice', () => {
