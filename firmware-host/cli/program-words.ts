@@ -1,7 +1,8 @@
 /** A program as an optician reads it: what will happen to the glass, stint by stint. */
 import type { Program, Stint } from '../../planner/program/types';
 import type { Stand } from '../../planner/stand/types';
-import type { AxisSteps, ProgramSummary, StintSummary } from '../../planner/steps/summary';
+import type { AxisSteps } from '../../planner/steps/check-walk';
+import type { ProgramSummary, StintSummary } from '../../planner/steps/summary';
 import { formatDuration, formatLength } from '../../planner/units/format';
 
 const WIDTH = 100;

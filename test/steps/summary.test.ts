@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { planProgram } from '../../planner/path/plan';
-import { checkWalk, compileProgram } from '../../planner/steps/summary';
+import { checkWalk } from '../../planner/steps/check-walk';
+import { compileProgram } from '../../planner/steps/summary';
 import { demoStand, program } from '../support/programs';
 
 const ring = program(
