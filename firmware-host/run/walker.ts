@@ -19,6 +19,8 @@ import { Travel } from './travel';
 /** Free places of the ring below which the walk may start; the pace then never has to wait for the host. */
 const FILLED_BELOW = 64;
 const START_SECONDS = 5;
+/** So close to its end, in turns, the path holds no step any more: a walk that stands there is at the end. */
+const NO_STEP_LEFT = 1e-9;
 
 export class Walker {
   /** Wanted share of the planned speed, 0..1. */
@@ -53,7 +55,7 @@ export class Walker {
 
   /** A run of an earlier launch that stood there is to be gone on with; it may have walked on for so many seconds. */
   standAt(turnsWalked: number, unseenSeconds: number): void {
-    this.turns = turnsWalked;
+    this.turns = this.orTheEnd(turnsWalked);
     this.doubtTurns = unseenSeconds * this.plan.law.cruiseTurnsPerSecond;
   }
 
@@ -119,7 +121,12 @@ export class Walker {
 
   /** The walk came to its very end while nobody listened: there is nothing to queue and nothing to wait for. */
   private get nothingLeft(): boolean {
-    return this.feeder === null && this.turns >= this.plan.path.turns - 1e-9;
+    return this.feeder === null && this.walkedOut;
+  }
+
+  private orTheEnd(turnsWalked: number): number {
+    const { turns } = this.plan.path;
+    return turnsWalked >= turns - NO_STEP_LEFT ? turns : turnsWalked;
   }
 
   /** The planned rest at which the walk stands still. */
@@ -192,7 +199,7 @@ export class Walker {
       return true;
     }
     this.travelled = feeder.walked(place);
-    this.turns = feeder.turnsAt(place);
+    this.turns = this.orTheEnd(feeder.turnsAt(place));
     this.travel.endStream(place);
     this.standing = this.last?.positionLost === false ? feeder.stepsAt(place) : null;
     return false;
