@@ -33,7 +33,7 @@ export function writeProgram(program: Program, { shelf, lengths = 'mm' }: WriteO
   const top: Pairs = [
     ['wholeturn', '1'],
     ['title', words(program.title)],
-    ['glass', same(glass, shelf.glasses[glass.id]) ? glass.id : flow(glassPairs(glass))],
+    ['glass', glassText(glass, shelf)],
     ['lap', lapIsThere ? lap.id : flow(lapPairs(lap))],
   ];
   if (lapIsThere && lap.load.addedN !== onShelf.load.addedN) top.push(['load', force(lap.load.addedN)]);
@@ -48,6 +48,11 @@ export function writeProgram(program: Program, { shelf, lengths = 'mm' }: WriteO
     ...foldStints(stints).flatMap((step) => stepLines(step, '  ', setup)),
     '',
   ].join('\n');
+}
+
+/** The name of a glass that lies on the shelf, else all that is to be said of it in one line. */
+export function glassText(glass: Glass, shelf: Shelf): string {
+  return same(glass, shelf.glasses[glass.id]) ? glass.id : flow(glassPairs(glass));
 }
 
 interface Setup {

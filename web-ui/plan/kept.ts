@@ -47,7 +47,7 @@ function isStep(step: StepDraft, stint: StintDraft): boolean {
 }
 
 /** Whether it has all fields of the other, each of the same type; null stands for any type. */
-function isAlike<T extends object>(value: unknown, like: T): value is T {
+export function isAlike<T extends object>(value: unknown, like: T): value is T {
   if (typeof value !== 'object' || value === null) return false;
   return Object.entries(like).every(([key, one]) => {
     const other = (value as Record<string, unknown>)[key];
