@@ -38,6 +38,7 @@ export class ChipMechanism {
   private readonly limits: readonly Limits[];
   private readonly liftTravelTicks: number;
   private liftTicks: number;
+  private liftStuck = false;
   private forcedOn = 0;
   private forcedOff = 0;
 
@@ -89,7 +90,7 @@ export class ChipMechanism {
 
   /** One controller tick of what moves by itself. */
   tick(lower: boolean): void {
-    if (this.liftTicks === (lower ? 0 : this.liftTravelTicks)) return;
+    if (this.liftStuck || this.liftTicks === (lower ? 0 : this.liftTravelTicks)) return;
     this.liftTicks += lower ? -1 : 1;
     this.compare();
   }
@@ -100,6 +101,24 @@ export class ChipMechanism {
     this.forcedOn = level === true ? this.forcedOn | bit : this.forcedOn & ~bit;
     this.forcedOff = level === false ? this.forcedOff | bit : this.forcedOff & ~bit;
     this.compare();
+  }
+
+  /** Turns the table or the lap by so many degrees against its motor. */
+  slip(what: 'turntable' | 'lapTurn', degrees: number): void {
+    const mark = this.marks[what === 'turntable' ? 0 : 1]!;
+    mark.at = wrapped(mark.at + (degrees / 360) * mark.stepsPerTurn, mark.stepsPerTurn);
+    this.compare();
+  }
+
+  /** A slide moves by so many steps without its motor, as after steps that its motor missed. */
+  push(slide: 'stroke' | 'radial', steps: number): void {
+    this.position[slide === 'stroke' ? STROKE : RADIAL]! += steps;
+    this.compare();
+  }
+
+  /** A stuck lift stays where it is. */
+  stickLift(stuck: boolean): void {
+    this.liftStuck = stuck;
   }
 
   private compare(): void {

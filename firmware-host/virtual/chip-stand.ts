@@ -5,13 +5,14 @@
 import type { Stand } from '../../planner/stand/types';
 import type { PinBoard } from '../controller/pin-table';
 import type { BytePipe } from '../stand/byte-pipe';
+import { Listeners } from '../stand/listeners';
 import type { StandInputs } from '../stand/stand-link';
 import { AvrChip, CPU_HZ } from './chip/avr-chip';
 import { ChipMechanism } from './chip-mechanism';
 import type { StandingStart } from './mechanism';
 import type { SimulatedStand } from './simulated-stand';
 import { StandLine } from './stand-line';
-import type { StandTruth } from './virtual-stand';
+import type { Motion, StandTruth } from './virtual-stand';
 
 export interface ChipStandOptions {
   stand: Stand;
@@ -19,25 +20,107 @@ export interface ChipStandOptions {
   board: PinBoard['board'];
 }
 
+/** Flags of MCUSR at the reset vector. */
+const RESET_FLAGS = { power: 1, external: 2, 'brown-out': 4, watchdog: 8 } as const;
+
 export class ChipStand implements SimulatedStand {
   readonly words: string;
   readonly virtual = true;
-  private readonly chip: AvrChip;
+  private chip: AvrChip;
   private readonly mechanism: ChipMechanism;
-  private readonly enabled: () => boolean;
+  private enabled: () => boolean = () => false;
   private readonly said: number[] = [];
+  private readonly motionListeners = new Listeners<Motion>();
   private cyclesDue = 0;
+  private secondsBefore = 0;
+  private lostBefore = 0;
   private line: StandLine;
 
   constructor({ stand, start, board }: ChipStandOptions) {
-    const chip = new AvrChip(board);
-    const mechanism = new ChipMechanism(stand, start);
+    this.mechanism = new ChipMechanism(stand, start);
+    this.chip = this.fit(new AvrChip(board));
+    this.words = `Virtual stand (emulated ${this.chip.board.chip})`;
+    this.line = this.plugIn();
+  }
+
+  get pipe(): BytePipe {
+    return this.line;
+  }
+
+  /** Bytes that fall due reach the host within the call. Throws when the image did not feed its watchdog. */
+  advance(seconds: number): void {
+    this.cyclesDue += seconds * CPU_HZ;
+    const before = this.chip.cpu.cycles;
+    const from = this.motionListeners.isEmpty ? undefined : this.truth();
+    this.chip.runCycles(Math.floor(this.cyclesDue));
+    this.cyclesDue -= this.chip.cpu.cycles - before;
+    if (this.chip.watchdogBit) throw new Error('The image on the emulated chip did not feed its watchdog.');
+    if (from !== undefined) this.motionListeners.tell({ from, to: this.truth() });
+    if (this.said.length > 0) this.line.deliver(Uint8Array.from(this.said.splice(0)));
+  }
+
+  truth(): StandTruth {
+    const { mechanism, chip } = this;
+    return {
+      seconds: this.secondsBefore + chip.cpu.cycles / CPU_HZ,
+      steps: Array.from(mechanism.position),
+      travel: Array.from(mechanism.travel),
+      liftHeight: mechanism.liftHeight,
+      turntableTurns: mechanism.turnsPastMark('turntable'),
+      lapTurns: mechanism.turnsPastMark('lapTurn'),
+      drivesEnabled: this.enabled(),
+    };
+  }
+
+  /** Told after every `advance`. */
+  onMotion(listener: (motion: Motion) => void): () => void {
+    return this.motionListeners.add(listener);
+  }
+
+  /** Received bytes that the chip overwrote before its image read them. */
+  get bytesLost(): number {
+    return this.lostBefore + this.chip.bytesLost;
+  }
+
+  force(input: keyof StandInputs, level: boolean | null): void {
+    this.mechanism.force(input, level);
+  }
+
+  /** Turns the table or the lap by so many degrees against its motor. */
+  slip(what: 'turntable' | 'lapTurn', degrees: number): void {
+    this.mechanism.slip(what, degrees);
+  }
+
+  /** A slide moves by so many steps without its motor. */
+  push(slide: 'stroke' | 'radial', steps: number): void {
+    this.mechanism.push(slide, steps);
+  }
+
+  /** A stuck lift stays where it is. */
+  stickLift(stuck: boolean): void {
+    this.mechanism.stickLift(stuck);
+  }
+
+  unplug(): void {
+    const old = this.line;
+    this.line = this.plugIn();
+    old.end('The line to the emulated chip was unplugged.');
+  }
+
+  /** The chip starts anew, and only its EEPROM remembers; the mechanism stands where it stood. */
+  reboot(cause: keyof typeof RESET_FLAGS): void {
+    const { board, cpu, bytesLost, eeprom } = this.chip;
+    this.secondsBefore += cpu.cycles / CPU_HZ;
+    this.lostBefore += bytesLost;
+    this.said.length = 0;
+    this.chip = this.fit(new AvrChip(board.board, { eeprom, resetFlags: RESET_FLAGS[cause] }));
+  }
+
+  /** Hangs the mechanism on the pins of a chip. */
+  private fit(chip: AvrChip): AvrChip {
+    const { mechanism } = this;
     const enabled = chip.output('enable');
     const lower = chip.output('lower');
-    this.chip = chip;
-    this.mechanism = mechanism;
-    this.enabled = enabled;
-    this.words = `Virtual stand (emulated ${chip.board.chip})`;
     let contacts = -1;
     const touch = (): void => {
       if (mechanism.inputs === contacts) return;
@@ -55,49 +138,8 @@ export class ChipStand implements SimulatedStand {
       touch();
     };
     chip.onByte = (byte) => this.said.push(byte);
-    this.line = this.plugIn();
-  }
-
-  get pipe(): BytePipe {
-    return this.line;
-  }
-
-  /** Bytes that fall due reach the host within the call. Throws when the image did not feed its watchdog. */
-  advance(seconds: number): void {
-    this.cyclesDue += seconds * CPU_HZ;
-    const before = this.chip.cpu.cycles;
-    this.chip.runCycles(Math.floor(this.cyclesDue));
-    this.cyclesDue -= this.chip.cpu.cycles - before;
-    if (this.chip.watchdogBit) throw new Error('The image on the emulated chip did not feed its watchdog.');
-    if (this.said.length > 0) this.line.deliver(Uint8Array.from(this.said.splice(0)));
-  }
-
-  truth(): StandTruth {
-    const { mechanism, chip } = this;
-    return {
-      seconds: chip.cpu.cycles / CPU_HZ,
-      steps: Array.from(mechanism.position),
-      travel: Array.from(mechanism.travel),
-      liftHeight: mechanism.liftHeight,
-      turntableTurns: mechanism.turnsPastMark('turntable'),
-      lapTurns: mechanism.turnsPastMark('lapTurn'),
-      drivesEnabled: this.enabled(),
-    };
-  }
-
-  /** Received bytes that the chip overwrote before its image read them. */
-  get bytesLost(): number {
-    return this.chip.bytesLost;
-  }
-
-  force(input: keyof StandInputs, level: boolean | null): void {
-    this.mechanism.force(input, level);
-  }
-
-  unplug(): void {
-    const old = this.line;
-    this.line = this.plugIn();
-    old.end('The line to the emulated chip was unplugged.');
+    this.enabled = enabled;
+    return chip;
   }
 
   private plugIn(): StandLine {
