@@ -93,10 +93,10 @@ export const suggest: Verb = {
       alternatives: true,
     };
     const suggestion = suggestFiguring(request, await loadSolver());
-    const written = suggestion.plan === null ? null : outFile(call, file, 'suggested');
+    const written = suggestion.plan === null ? null : outFile(call, file);
     if (written !== null) writeProgram(written, suggestion.plan!.programText);
     const alternatives = suggestion.alternatives.map((plan) => {
-      const to = outFile({ values: {} }, file, plan.name);
+      const to = besideFile(written ?? file, plan.name);
       writeProgram(to, plan.programText);
       return { ...planReport(plan), file: to };
     });
@@ -150,10 +150,13 @@ function knowledge(
   }
 }
 
-function outFile(call: Pick<Call, 'values'>, measurement: string, name: string): string {
-  if (typeof call.values.out === 'string') return call.values.out;
-  const stem = basename(measurement).replace(/\.ya?ml$/, '');
-  return join(dirname(measurement), `${stem}-${name}.yaml`);
+function outFile(call: Call, measurement: string): string {
+  return typeof call.values.out === 'string' ? call.values.out : besideFile(measurement, 'suggested');
+}
+
+function besideFile(file: string, name: string): string {
+  const stem = basename(file).replace(/(-suggested)?\.ya?ml$/, '');
+  return join(dirname(file), `${stem}-${name}.yaml`);
 }
 
 function writeProgram(file: string, text: string): void {

@@ -70,7 +70,7 @@ export interface Suggestion {
 }
 
 /** Above this relative uncertainty of the coefficient only a shallow test run is suggested. */
-const TEST_RUN_SIGMA = 0.5;
+export const TEST_RUN_SIGMA = 0.5;
 /** A run is worth its measurement from this gain on, nm from high to low. */
 const HELPS_NM = 1;
 
@@ -118,7 +118,8 @@ export function suggest(request: SuggestRequest, solver: LinearSolver, cache = n
   if (best.knowledge.sigma > TEST_RUN_SIGMA) {
     const plan = testRun(request, best.lap, best.knowledge, best.candidates, target);
     const known = `How fast ${best.lap.title} cuts is not known yet (only to within ${percent(best.knowledge.sigma)}).`;
-    const words = [known, 'A shallow test run comes first; measure after it, and the coefficient is learned.'];
+    const advice = 'A shallow test run comes first; measure after it, and the coefficient is learned.';
+    const words = [known, advice, plan.words];
     return { ...nothing, kind: 'test run', words, plan, limitedBy: 'the coefficient: it must be learned first' };
   }
   const { fit, plan } = firstThatHelps(request, fits, target, before.pvNm, solver);

@@ -1,7 +1,7 @@
 /** `wholeturn reduce`, `suggest` and `learn`: one JSON object or sentences, exit 1 with the place for bad input. */
-import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { copyFileSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { check } from '../../firmware-host/cli/check';
 import { runCommandLine } from '../../firmware-host/cli/command-line';
@@ -140,11 +140,20 @@ describe('wholeturn learn, then suggest', () => {
     }
   });
 
+  it('puts the alternatives beside the program it was told to write, not beside the measurement', async () => {
+    const file = copied('second.yaml');
+    const out = join(mkdtempSync(join(home, 'out-')), 'next.yaml');
+    const { code } = await run('suggest', file, '--lap', 'star-80', '--k', '8e-13', '--out', out);
+    expect(code).toBe(0);
+    expect(readdirSync(dirname(out)).sort()).toEqual(['next-gentlest.yaml', 'next-quickest.yaml', 'next.yaml']);
+    expect(readdirSync(dirname(file)).filter((name) => /gentlest|quickest/.test(name))).toEqual([]);
+  });
+
   it('begins with a test run where nothing was learned', async () => {
     const file = copied('first.yaml');
     const { code, out } = await run('suggest', file, '--lap', 'round-60');
     expect(code).toBe(0);
-    expect(out.replace(/\s+/g, ' ')).toContain('A shallow test run comes first');
+    expect(out.replace(/\s+/g, ' ')).toMatch(/A shallow test run comes first.*Test run: \d+ turns at/);
     const text = readFileSync(file.replace('.yaml', '-suggested.yaml'), 'utf8');
     expect(text).toMatch(/^# Test run: \d+ turns at [\d.]+ mm with Round lap/);
   });
