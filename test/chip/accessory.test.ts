@@ -136,4 +136,25 @@ describe.each([
     const message = (levels: number): number[][] => [[0x90 | (pin >> 3)], [levels & 0x7f], [levels >> 7]];
     expect(reader.others).toEqual([...message(0), ...message(level)]);
   });
+
+  it('tells what its converter reads, of the channel that was asked for, once an interval', () => {
+    const { chip, reader } = chipWithPin();
+    reader.others.length = 0;
+    chip.setAnalog(0, 700);
+    chip.setAnalog(1, 1023);
+    chip.write([0xf0, 0x7a, 50, 0, 0xf7, 0xc1, 1]);
+    chip.runTicks(8200);
+    const values = (channel: number): number[] =>
+      reader.others.flatMap(([byte], i, all) =>
+        byte === (0xe0 | channel) ? [all[i + 1]![0]! | (all[i + 2]![0]! << 7)] : [],
+      );
+    expect(values(0)).toEqual([]);
+    expect(values(1)).toEqual([1023, 1023, 1023, 1023]);
+    chip.write([0xc0, 1, 0xc1, 0]);
+    reader.others.length = 0;
+    chip.runTicks(5000);
+    const [first, ...others] = values(0);
+    expect(first).toBe(700);
+    expect(others.slice(0, 1)).toEqual([700]);
+  });
 });

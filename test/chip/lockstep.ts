@@ -35,7 +35,8 @@ export class RecordedChip {
   private pendingInputs: number | null = null;
 
   constructor(board: 'reference' | 'small') {
-    this.chip = new AvrChip(board);
+    // The core that relives it has no converter either.
+    this.chip = new AvrChip(board, { converter: false });
     const { chip } = this;
     chip.onByte = (byte) => this.reader.take([byte]);
     chip.onStep = (step, direction) => this.steps.push({ tick: chip.ticks - 1, step, direction });

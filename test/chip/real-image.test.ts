@@ -1,112 +1,30 @@
 import { describe, expect, it } from 'vitest';
 import { AvrChip, CPU_HZ, CYCLES_PER_TICK } from '../../firmware-host/virtual/chip/avr-chip';
+import { CHIP_BOARDS, ChipHost, LINK, SILICON } from './chip-host';
 import { INPUT, TYPE } from './desk-host';
-import { frame, Reader, type Status, status, word } from './frames';
+import { frame, Reader, word } from './frames';
 
-const LINK = 0x321;
 const LIFT_UP = INPUT.liftUp;
-/** What silicon adds to an interrupt beside avr8js. */
-const SILICON = 3;
 
-/** A host on the line of an emulated chip that keeps its ring full. */
-class ChipHost {
-  readonly chip: AvrChip;
-  readonly reader = new Reader();
-  worst = 0;
-  private cycles = 0;
-  private counted = 0;
-  private seq = 0;
-  private beat = 1;
-  private nextBeat = 0;
-
-  constructor(board: 'reference' | 'small') {
-    this.chip = new AvrChip(board);
-    this.chip.onByte = (byte) => this.reader.take([byte]);
-    this.chip.setInputs(LIFT_UP);
-    this.chip.onTick = (cycles) => {
-      this.worst = Math.max(this.worst, cycles);
-      this.cycles += cycles;
-      this.counted++;
-    };
-    this.chip.runTicks(4000);
-  }
-
-  get status(): Status {
-    return status(this.reader.frames.findLast(({ type }) => type === TYPE.status)!);
-  }
-
-  /** Mean cycles of a tick since the last call. */
-  meanTick(): number {
-    const mean = this.cycles / this.counted;
-    this.cycles = 0;
-    this.counted = 0;
-    return mean;
-  }
-
-  send(type: number, body: readonly number[]): void {
-    this.chip.write(frame(type, LINK, this.seq++, body));
-  }
-
-  ready(rampMs: number): void {
-    this.chip.write(frame(TYPE.open, 0, 0, [LINK, rampMs, 5000, 3000, 1].flatMap(word)));
-    this.chip.runTicks(1600);
-    this.send(TYPE.drives, [1]);
-    this.chip.runTicks(800);
-  }
-
-  /** Runs so many ticks and pushes the segment whenever the ring and the line take seven more. Returns segments pushed. */
-  feed(segment: readonly number[], ticks: number): number {
-    const end = this.chip.ticks + ticks;
-    let pushed = 0;
-    while (this.chip.ticks < end) {
-      if (this.chip.ticks >= this.nextBeat) {
-        this.chip.write(frame(TYPE.heartbeat, LINK, 0, word(this.beat++)));
-        this.nextBeat = this.chip.ticks + 4000;
-      }
-      const waiting = (this.seq - this.status.seq) & 0xff;
-      if (this.chip.unsent < 80 && waiting < 16 && this.status.free - 7 * waiting >= 7) {
-        this.send(TYPE.segments, Array.from({ length: 7 }, () => segment).flat());
-        pushed += 7;
-      } else {
-        this.chip.runTicks(20);
-      }
-    }
-    return pushed;
-  }
-
-  walk(segment: readonly number[]): void {
-    this.feed(segment, 12_000);
-    this.send(TYPE.pace, [64, 0, 0]);
-    this.feed(segment, 12_000);
-    expect(this.status.level).toBe(64);
-  }
-
-  /** Every axis of the board at half the tick rate, 20,000 steps/s each. */
-  fastest(ticks: number): number[] {
-    const steps = Array.from({ length: 5 }, (_, axis) => (axis < this.chip.board.axes ? ticks / 2 : 0));
-    return [ticks, 0, 0, ...steps];
-  }
-}
-
-describe.each(['reference', 'small'] as const)('the image of the %s board', (board) => {
+describe.each(CHIP_BOARDS)('the image of the %s board', (board) => {
   it('walks all axes at 20,000 steps/s from 96-tick segments within the tick, and loses no byte', () => {
     const host = new ChipHost(board);
     const idle = host.meanTick();
     host.ready(100);
-    host.walk(host.fastest(96));
+    host.walk(() => host.fastest(96));
     host.meanTick();
     let edges = 0;
     host.chip.onStep = (mask) => {
       for (let axis = 0; axis < 5; axis++) edges += (mask >> axis) & 1;
     };
-    host.feed(host.fastest(96), 20_000);
+    host.feed(() => host.fastest(96), 20_000);
     const busy = host.meanTick();
     const { underruns, droopTicks, counters } = host.status;
     console.log(
       `${board} board: tick ${idle.toFixed(0)} cycles idle, ${busy.toFixed(0)} busy, ${host.worst} at worst of ${CYCLES_PER_TICK}; ` +
         `${(edges * 2).toFixed(0)} steps/s (avr8js; 2 to 3 cycles more on silicon)`,
     );
-    expect(host.worst + SILICON).toBeLessThan(CYCLES_PER_TICK);
+    expect(host.worst + SILICON[board]).toBeLessThan(CYCLES_PER_TICK);
     expect(busy).toBeLessThan(0.6 * CYCLES_PER_TICK);
     expect(edges * 2).toBeGreaterThan(0.999 * 20_000 * host.chip.board.axes);
     expect({ underruns, lost: host.chip.bytesLost, counters }).toEqual({
@@ -120,21 +38,21 @@ describe.each(['reference', 'small'] as const)('the image of the %s board', (boa
   it('takes 2,000 segments a second, each axis at full speed', () => {
     const host = new ChipHost(board);
     host.ready(50);
-    host.walk(host.fastest(96));
+    host.walk(() => host.fastest(96));
     const shortest = host.fastest(20);
-    host.feed(shortest, 16_000);
-    const pushed = host.feed(shortest, 20_000);
+    host.feed(() => shortest, 16_000);
+    const pushed = host.feed(() => shortest, 20_000);
     console.log(`${board} board: ${pushed * 2} segments of 20 ticks a second at level ${host.status.level}`);
     expect(pushed * 2).toBeGreaterThan(1950);
     expect(host.chip.bytesLost).toBe(0);
     expect(host.status.underruns).toBe(0);
-    expect(host.worst + SILICON).toBeLessThan(CYCLES_PER_TICK);
+    expect(host.worst + SILICON[board]).toBeLessThan(CYCLES_PER_TICK);
   });
 
   it('halt: no STEP rises later than a tick after the contact opens, drives off within a tick and 6 us', () => {
     const host = new ChipHost(board);
     host.ready(50);
-    host.walk(host.fastest(96));
+    host.walk(() => host.fastest(96));
     let worstEdge = 0;
     let worstOff = 0;
     for (let trial = 0; trial < 3; trial++) {
@@ -156,7 +74,7 @@ describe.each(['reference', 'small'] as const)('the image of the %s board', (boa
       host.send(TYPE.clear, []);
       host.send(TYPE.drives, [1]);
       host.chip.runTicks(2000);
-      host.walk(host.fastest(96));
+      host.walk(() => host.fastest(96));
     }
     const us = (cycles: number): number => (cycles / CPU_HZ) * 1e6;
     console.log(
@@ -169,7 +87,7 @@ describe.each(['reference', 'small'] as const)('the image of the %s board', (boa
   it('stays all ear when everything is open that can be', () => {
     const host = new ChipHost(board);
     host.ready(50);
-    host.walk(host.fastest(96));
+    host.walk(() => host.fastest(96));
     host.chip.setInputs(INPUT.halt | INPUT.guard | INPUT.fault | INPUT.index | 0x00f0);
     host.chip.runTicks(4000);
     host.meanTick();
@@ -213,12 +131,12 @@ describe.each(['reference', 'small'] as const)('the image of the %s board', (boa
   it('answers long Firmata queries at full line rate while it walks, without losing a byte', () => {
     const host = new ChipHost(board);
     host.ready(50);
-    host.walk(host.fastest(96));
+    host.walk(() => host.fastest(96));
     for (let i = 0; i < 10; i++) {
       host.chip.write([0xf9, 0xf0, 0x79, 0xf7, 0xf0, 0x6b, 0xf7, 0xf0, 0x69, 0xf7]);
-      host.feed(host.fastest(96), 400);
+      host.feed(() => host.fastest(96), 400);
     }
-    host.feed(host.fastest(96), 4000);
+    host.feed(() => host.fastest(96), 4000);
     const { firmataPins, pins } = host.chip.board;
     const modes: number[][] = Array.from({ length: firmataPins }, () => [0x7f]);
     for (const pin of pins) {

@@ -43,18 +43,18 @@ uint16_t port_boot_id(void) {
 
 ISR(TIMER1_COMPA_vect) { core_tick(); }
 
+/*
+ * Its length is jitter of STEP when a tick falls due meanwhile, so all is done in bytes. The slot at the head is free at any time: the
+ * ring is full while one is left.
+ */
 ISR(USART_RX) {
   uint8_t overrun = UCSR0A & (1 << DOR0);
-  uint8_t byte = UDR0;
   uint8_t head = rx_head;
-  uint8_t next = (head + 1) % RX_SIZE;
-  if (overrun || next == rx_tail) {
-    if (rx_lost != MARK_LOST - 1) rx_lost++;
-  }
-  if (next != rx_tail) {
-    rx_ring[head] = byte;
-    rx_head = next;
-  }
+  rx_ring[head] = UDR0;
+  head = (uint8_t)(head + 1) & (RX_SIZE - 1);
+  if (head == rx_tail) overrun = 1;
+  else rx_head = head;
+  if (overrun && rx_lost != MARK_LOST - 1) rx_lost++;
 }
 
 /* Levels before directions, so that no output is on for a moment. */

@@ -1,24 +1,27 @@
 /**
- * An emulated board: avr8js runs the very image that is flashed, with timer 1, the serial line and the EEPROM; contacts are set
- * and drive outputs watched by the names of the pin table. About as fast as the real chip.
+ * An emulated board: avr8js runs the very image that is flashed, with timer 1, the serial line, converter, watchdog and EEPROM; contacts
+ * are set and drive outputs watched by the names of the pin table. About as fast as the real chip.
  *
  * What the emulator does not show (avr8js 0.21.1): an interrupt costs 2 to 3 cycles more on silicon; the receiver holds one byte
- * where silicon holds two, so a byte lost here (`bytesLost`) might have been kept; a watchdog reset is only reported.
+ * where silicon holds two, so a byte lost here (`bytesLost`) might have been kept; a watchdog reset is only reported: a chip that was
+ * reset is a new AvrChip with the old one's `eeprom` and the `resetFlags` that say why.
  */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { AVREEPROM, AVRTimer, AVRUSART, avrInstruction, CPU, EEPROMMemoryBackend } from 'avr8js';
+import { AVRADC, AVREEPROM, AVRTimer, AVRUSART, adcConfig, avrInstruction, CPU, EEPROMMemoryBackend } from 'avr8js';
 import { type InputPin, type PinBoard, readPins } from '../../controller/pin-table';
 import { AVR_PARTS, pinAddress } from './avr-parts';
+import { restoreSnapshot, type Snapshot, takeSnapshot } from './chip-snapshot';
 import { readIntelHex } from './intel-hex';
+import { Watchdog } from './watchdog';
 
 export const CPU_HZ = 16_000_000;
 export const CYCLES_PER_TICK = 400;
-const WATCHDOG_CYCLES = CPU_HZ / 4;
 const RETI = 0x9518;
 const RAM_PATTERN = 0xa5;
 const MCUSR = 0x54;
 const POWER_ON = 0x01;
+const WATCHDOG_RESET = 0x08;
 const UCSR0A = 0xc0;
 const RECEIVED = 0x80;
 /** Ten bits at 250,000 baud. */
@@ -62,6 +65,8 @@ export interface ChipOptions {
   eeprom?: Uint8Array;
   /** MCUSR at the reset vector: 1 power, 2 reset pin, 4 brown-out, 8 watchdog. */
   resetFlags?: number;
+  /** False: conversions of analog pins never end, as where nobody looks at them. */
+  converter?: boolean;
 }
 
 export class AvrChip {
@@ -72,6 +77,8 @@ export class AvrChip {
   ticks = 0;
   /** Cycles from the interrupt to the end of its RETI, of the last tick. */
   tickCycles = 0;
+  /** Bytes that have come in over the line. */
+  arrived = 0;
   /** Received bytes overwritten before the image read them. */
   bytesLost = 0;
   /** Set when the image failed to feed its watchdog in time. */
@@ -85,12 +92,14 @@ export class AvrChip {
 
   private readonly ramEnd: number;
   private readonly usart: AVRUSART;
+  private readonly analog: AVRADC | null;
+  private readonly watchdog: Watchdog;
+  private readonly peripherals: object[];
   private readonly tickVector: number;
   private readonly line: number[] = [];
   private arriving = false;
   private tickBegan = 0;
   private inTick = false;
-  private fedAt = 0;
 
   constructor(board: PinBoard['board'], options: ChipOptions = {}) {
     this.board = readPins().find((one) => one.board === board)!;
@@ -100,18 +109,19 @@ export class AvrChip {
     // RAM holds anything at power on; a known pattern lets `stackBytes` see how deep the stack went.
     this.ramEnd = parts.ramBytes + 0x100;
     this.cpu.data.fill(RAM_PATTERN, this.ramEnd - parts.sramBytes, this.ramEnd);
-    this.cpu.data[MCUSR] = options.resetFlags ?? POWER_ON;
-    this.cpu.onWatchdogReset = () => {
-      this.fedAt = this.cpu.cycles;
-    };
+    const flags = options.resetFlags ?? POWER_ON;
+    this.cpu.data[MCUSR] = flags;
+    this.watchdog = new Watchdog(this.cpu, (flags & WATCHDOG_RESET) !== 0);
     this.tickVector = parts.timer1.compAInterrupt;
-    new AVRTimer(this.cpu, parts.timer1);
+    const timer = new AVRTimer(this.cpu, parts.timer1);
     const memory = new EEPROMMemoryBackend(parts.eepromBytes);
     if (options.eeprom) memory.memory.set(options.eeprom);
     this.eeprom = memory.memory;
-    new AVREEPROM(this.cpu, memory, parts.eeprom);
+    const eeprom = new AVREEPROM(this.cpu, memory, parts.eeprom);
     this.usart = new AVRUSART(this.cpu, parts.usart0, CPU_HZ);
     this.usart.onByteTransmit = (byte) => this.onByte?.(byte);
+    this.analog = options.converter === false ? null : new AVRADC(this.cpu, adcConfig);
+    this.peripherals = [this, timer, eeprom, memory, this.usart, this.watchdog, this.analog ?? {}];
     this.watchMarks();
     this.watchSteps();
     this.setInputs(0);
@@ -142,6 +152,27 @@ export class AvrChip {
     for (const pin of this.board.pins) {
       if (pin.kind === 'input') this.setContact(pin, (asserted & INPUT_BITS[pin.signal]!) !== 0);
     }
+  }
+
+  /** What an analog pin of the pin table reads, 0..1023; channel as a Firmata client counts. */
+  setAnalog(channel: number, value: number): void {
+    const pin = this.board.pins.filter((one) => one.kind === 'analog')[channel];
+    if (!pin || !this.analog) throw new Error(`no analog channel ${channel}`);
+    this.analog.channelValues[pin.channel] = ((value + 0.5) / 1024) * this.analog.avcc;
+  }
+
+  /** Everything but whoever listens; `restore` puts this chip back there. */
+  snapshot(): Snapshot {
+    return takeSnapshot(this.cpu, this.peripherals);
+  }
+
+  restore(snapshot: Snapshot): void {
+    restoreSnapshot(this.cpu, this.peripherals, snapshot);
+  }
+
+  /** The cable is out: what was on its way to the chip never arrives, but for the byte that is just coming in. */
+  cutLine(): void {
+    this.line.length = Math.min(this.line.length, this.arriving ? 1 : 0);
   }
 
   /** Whether an output of the pin table is on: driven, and at the level that means on. */
@@ -188,7 +219,7 @@ export class AvrChip {
       this.inTick = true;
       this.tickBegan = before;
     }
-    if (before - this.fedAt > WATCHDOG_CYCLES) this.watchdogBit = true;
+    if (this.watchdog.bites()) this.watchdogBit = true;
   }
 
   /** The byte at the head of the line has arrived one character time from now. */
@@ -198,6 +229,7 @@ export class AvrChip {
       // avr8js tells nobody that the byte before is still unread and overwritten now.
       if (this.cpu.data[UCSR0A]! & RECEIVED) this.bytesLost++;
       this.usart.writeByte(this.line.shift()!, true);
+      this.arrived++;
       this.arriving = false;
       if (this.line.length > 0) this.beginByte();
     }, CYCLES_PER_BYTE);
