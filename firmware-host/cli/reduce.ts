@@ -32,7 +32,10 @@ export const reduce: Verb = {
 };
 
 function page(figure: Figure, measurement: Measurement): string {
-  const lines = [figure.glass.title, ''];
+  const lines = [
+    `${figure.glass.title}${figure.virtual ? ' (a virtual glass: nothing of this holds for a real one)' : ''}`,
+    '',
+  ];
   for (const { words } of figure.findings) lines.push(hanging('  ', words));
   if (measurement.kind === 'knife-edge') lines.push(hanging('  ', restOfMeasurement(measurement).words));
   const waves = figure.wavefrontPvWaves.toFixed(3);

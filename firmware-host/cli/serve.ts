@@ -2,6 +2,7 @@
 import { randomInt } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
+import { BEFORE_LEARNING } from '../../planner/learn/combine';
 import { readProgram } from '../../planner/program/read-program';
 import type { Complaint } from '../../planner/program/types';
 import type { Shelf } from '../../planner/shelf/types';
@@ -14,7 +15,9 @@ import type { RunDesk } from '../server/desk';
 import { openRunDesk, type Walkable } from '../server/run-desk';
 import { serve as serveDesk } from '../server/server';
 import { type PlannedFiles, type Stage, walkableOf } from '../server/walkable';
+import { WorkbookThread } from '../server/workbook-host';
 import { RealClock } from '../stand/clock';
+import { VirtualGlasses } from '../virtual/glass/glasses';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
 import { notCommissionedWords } from './person';
 import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
@@ -74,6 +77,8 @@ export const serve: Verb = {
       if (path !== null && !files.stand.commissioned) throw new MachineError(notCommissionedWords(files));
       return orComplain(walkableOf(files, stage));
     };
+    const evenly = (): number => randomInt(2 ** 40) / 2 ** 40;
+    const glasses = path === null ? new VirtualGlasses(evenly, BEFORE_LEARNING.kPerPa) : null;
     const desk = await openRunDesk({
       first: walkable(call.positionals[0] ?? DEMO),
       find: (example) => {
@@ -84,6 +89,8 @@ export const serve: Verb = {
         orWords(() => orComplain(walkableOf(programOfPage(text, shelf, plan.stand), stage))),
       speedFactor,
       nowMs: Date.now,
+      workbook: new WorkbookThread(file),
+      glassUnder: ({ program }) => glasses?.of(program.glass) ?? null,
       cautions: {
         names: () => logbook.cautionsAcknowledged(),
         acknowledge: (name) => logbook.acknowledgeCautions(name, desk.view().virtual, Date.now()),

@@ -68,4 +68,17 @@ export const MIGRATIONS: readonly string[] = [
   ) WITHOUT ROWID;
   CREATE INDEX evidence_by_recipe ON evidence (lap, slurry, glass);
   `,
+  `
+  CREATE TABLE measurements (
+    id INTEGER PRIMARY KEY,
+    virtual INTEGER NOT NULL,
+    at_ms INTEGER NOT NULL,
+    glass TEXT NOT NULL,
+    text TEXT NOT NULL
+  );
+  `,
+  `
+  ALTER TABLE runs ADD COLUMN air INTEGER NOT NULL DEFAULT 0;
+  ALTER TABLE checkpoints ADD COLUMN mark TEXT;
+  `,
 ];

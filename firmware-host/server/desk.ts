@@ -2,7 +2,7 @@
  * The desk: what the server needs of run control. It knows the run and the stand; it does not know sockets, keys or pages. The
  * server adds who is in control and who has read the cautions.
  */
-import type { Answer, Request, Tick, View } from './messages';
+import type { AnswerTo, Request, Tick, View } from './messages';
 
 /** Requests that are about the run and not about who is talking. */
 export type RunRequest = Exclude<Request, { ask: 'takeControl' | 'leaveControl' | 'acknowledgeCautions' }>;
@@ -14,7 +14,7 @@ export interface RunDesk {
   view(): RunView;
   tick(): RunTick;
   /** Stop and pause take effect before this resolves; nothing here waits for a page. */
-  ask(request: RunRequest): Promise<Answer>;
+  ask(request: RunRequest): Promise<AnswerTo<RunRequest['ask']>>;
   /** Writes a line into what happened, e.g. that control changed hands. */
   note(words: string): void;
   /** Called after every change of what view() returns. */

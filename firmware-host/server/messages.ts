@@ -7,12 +7,12 @@
  * replaces it.
  */
 import type { GearedStint } from '../../planner/gearing/types';
-import type { BreakIn } from '../../planner/learn/types';
+import type { LearnReport } from '../../planner/learn/learn-run';
 import type { Program } from '../../planner/program/types';
 import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
 import type { AxisCounts, RunReport, RunState } from '../run/types';
-import type { LiftState, LinkCounters } from '../stand/stand-link';
+import type { LiftState, LineTally } from '../stand/stand-link';
 
 /** Which actions make sense now; the page shows these and no others. */
 export interface Offered {
@@ -26,6 +26,8 @@ export interface Offered {
   /** After a stop: start again at the place where it stood. */
   goOn: boolean;
   startAnew: boolean;
+  /** Walk it from the beginning with the lap up. */
+  airRun: boolean;
   /** A person has done what the walk waits for (turned the lap by hand, re-charged). */
   done: boolean;
 }
@@ -71,6 +73,10 @@ export interface View {
   runId: string | null;
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
+  /** That run was cut short in an earlier launch: a person looks at the lap first. */
+  cutShort: boolean;
+  /** The lap stays up all the way: nothing is taken off the glass. */
+  air: boolean;
   paceTarget: number;
   /** What the run came to; null until one has been complete. */
   report: RunReport | null;
@@ -94,7 +100,14 @@ export interface Tick {
   /** Path still queued in the controller, seconds: how long the host may be late. */
   queuedSeconds: number;
   lift: LiftState;
-  counters: LinkCounters;
+  /** Where the lap is and what that means for the glass, in words. */
+  glass: string;
+  /** Frames damaged and sent again since the run began. */
+  line: LineTally;
+  /** How far off the table was at the last index, degrees; positive: behind. Null before the first. */
+  slip: { turn: number; degrees: number; worstDegrees: number; madeGoodSteps: number } | null;
+  /** Seconds of wall time until something moves; null while nothing is about to. */
+  startsInSeconds: number | null;
   /** Pump and sensors of the stand, in words. */
   accessories: readonly { name: string; words: string }[];
 }
@@ -154,25 +167,6 @@ export interface Workbook {
   knowledge: Knowledge[];
 }
 
-/** What a run between two measurements taught. The same as the JSON of the verb `learn`. */
-export interface LearnReport {
-  /** Coefficient for the next run, 1/Pa, and its relative standard deviation. */
-  kPerPa: number;
-  kSigma: number;
-  runs: number;
-  breakIn: BreakIn | null;
-  /** Radii of the three lists below. */
-  radiusMm: number[];
-  /** Removed less forecast at the learned coefficient, nm, and half the width of its 95 % band. */
-  shapeResidualNm: number[];
-  shapeBandNm: number[];
-  /** Actual over forecast depth; null where the run took off too little to tell. */
-  ratio: number | null;
-  misfit: number | null;
-  causes: string[];
-  warnings: string[];
-}
-
 /** What requests are answered with that ask for more than yes or no. */
 interface Answers {
   workbook: { ok: true } & Workbook;
@@ -189,6 +183,7 @@ export type Request =
   | { ask: 'start' }
   | { ask: 'goOn' }
   | { ask: 'startAnew' }
+  | { ask: 'airRun' }
   | { ask: 'pause' }
   | { ask: 'resume' }
   | { ask: 'stop' }

@@ -9,8 +9,10 @@ import type { Order, OrderAnswer } from '../run/conductor';
 import type { RunPlan } from '../run/plan';
 import type { RunSnapshot } from '../run/snapshot';
 import type { RunReport } from '../run/types';
+import type { VirtualGlassData } from '../virtual/glass/glasses';
 import type { RunDesk, RunRequest, RunTick, RunView } from './desk';
-import type { Answer, Happening, LoadedProgram, Offered } from './messages';
+import type { Answer, Happening, LoadedProgram, Offered, Refusal } from './messages';
+import type { WorkbookThread } from './workbook-host';
 
 /** Run control as the desk needs it, whichever thread it lives in. */
 export interface RunHost {
@@ -43,6 +45,9 @@ export interface RunDeskOptions {
   read(text: string, like: Walkable): Walkable | string;
   speedFactor: number;
   nowMs(): number;
+  workbook: Pick<WorkbookThread, 'ask' | 'close'>;
+  /** What lies under the lap of a virtual stand; null on a stand of iron. */
+  glassUnder(plan: RunPlan): VirtualGlassData | null;
   cautions: { names(): string[]; acknowledge(name: string): void };
 }
 
@@ -53,6 +58,7 @@ const MAY_LOAD = /^(Stopped|Idle|Complete|Aborted)$/;
 const ORDERS: Partial<Record<RunRequest['ask'], Order>> = {
   start: { kind: 'command', command: 'start', from: 'beginning' },
   startAnew: { kind: 'command', command: 'start', from: 'beginning' },
+  airRun: { kind: 'command', command: 'start', from: 'beginning', air: true },
   goOn: { kind: 'command', command: 'start', from: 'place' },
   pause: { kind: 'command', command: 'hold' },
   resume: { kind: 'command', command: 'unhold' },
@@ -114,6 +120,15 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
     return { ok: true };
   }
 
+  async function readGlass(request: Extract<RunRequest, { ask: 'readVirtualGlass' }>) {
+    const data = options.glassUnder(walkable.plan);
+    if (data === null)
+      return refusal('This is a stand of iron: its glass is read at your own tester. Write its readings down here.');
+    if (!MAY_LOAD.test(host.snapshot().state))
+      return refusal('The lap is at work on the virtual glass. It can be read when this run has ended.');
+    return options.workbook.ask({ ...request, data });
+  }
+
   return {
     view: () => viewOf(host, loaded, options.speedFactor, [...happened]),
     tick: () => tickOf(host.snapshot(), options.speedFactor),
@@ -128,13 +143,22 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
       if (request.ask === 'load') return load(() => options.find(request.example));
       if (request.ask === 'loadProgram') return load(() => options.read(request.text, walkable));
       if (request.ask === 'pace') return host.setPace(request.target);
+      if (request.ask === 'workbook') return options.workbook.ask(request);
+      if (request.ask === 'readVirtualGlass') return readGlass(request);
+      if (request.ask === 'keepMeasurement' || request.ask === 'learn')
+        return options.workbook.ask({ ...request, atHand: { shelf: walkable.shelf, stand: walkable.plan.stand } });
       return host.order(ORDERS[request.ask]!);
     },
     async close() {
       stopListening();
       await host.close();
+      await options.workbook.close();
     },
   };
+}
+
+function refusal(words: string): Refusal {
+  return { ok: false, words };
 }
 
 function loadedOf({ plan, shelf, summary }: Walkable): LoadedProgram {
@@ -165,6 +189,7 @@ export function offeredIn(snapshot: RunSnapshot): Offered {
     start: state === 'Idle' && stoodAtTurns === null,
     goOn: state === 'Idle' && stoodAtTurns !== null,
     startAnew: state === 'Idle' && stoodAtTurns !== null,
+    airRun: state === 'Idle',
     pause: state === 'Execute',
     resume: state === 'Held',
     done: state === 'Suspended',
@@ -188,6 +213,8 @@ function viewOf(host: RunHost, loaded: LoadedProgram, speedFactor: number, happe
     loaded,
     runId: snapshot.runId,
     stoodAtTurns: snapshot.stoodAtTurns,
+    cutShort: snapshot.cutShort,
+    air: snapshot.air,
     paceTarget: snapshot.paceTarget,
     report: snapshot.state === 'Complete' ? host.result() : null,
     happened,
@@ -204,7 +231,10 @@ function tickOf(snapshot: RunSnapshot, speedFactor: number): RunTick {
     secondsLeft: snapshot.runId === null ? null : snapshot.secondsLeft / faster,
     queuedSeconds: snapshot.queuedSeconds,
     lift: snapshot.lift,
-    counters: snapshot.counters,
+    glass: snapshot.glass,
+    line: snapshot.line,
+    slip: snapshot.slip,
+    startsInSeconds: snapshot.startsInSeconds === null ? null : snapshot.startsInSeconds / faster,
     accessories: snapshot.accessories,
   };
 }

@@ -12,7 +12,14 @@ import { type Socket, Server as SocketServer } from 'socket.io';
 import { Control } from './control';
 import type { RunDesk, RunRequest } from './desk';
 import { Allowance, Gatekeeper, mintKey, sameKey } from './gatekeeper';
-import { type Answer, type PageToServer, PROTOCOL_PATH, type Request, type ServerToPage, type View } from './messages';
+import {
+  type AnswerTo,
+  type PageToServer,
+  PROTOCOL_PATH,
+  type Request,
+  type ServerToPage,
+  type View,
+} from './messages';
 import { FOR_EVERYONE, readRequest } from './requests';
 
 /** A message larger than this is no request of ours; socket.io closes such a connection. */
@@ -147,7 +154,7 @@ export async function serve(options: ServeOptions): Promise<Served> {
     });
   });
 
-  async function respond(socket: PageSocket, data: unknown, allowance: Allowance): Promise<Answer> {
+  async function respond(socket: PageSocket, data: unknown, allowance: Allowance): Promise<AnswerTo<Request['ask']>> {
     const request = readRequest(data);
     if (typeof request === 'string') return { ok: false, words: request };
     // Stopping is never held up, neither by the allowance nor by who is in control.
@@ -164,7 +171,7 @@ export async function serve(options: ServeOptions): Promise<Served> {
     return carryOut(socket, request);
   }
 
-  async function carryOut(socket: PageSocket, request: Request): Promise<Answer> {
+  async function carryOut(socket: PageSocket, request: Request): Promise<AnswerTo<Request['ask']>> {
     if (request.ask === 'takeControl') {
       const before = control.take(socket.id, request.name);
       if (before) desk.note(`${request.name} took control from ${before.name}.`);
@@ -203,8 +210,17 @@ export async function serve(options: ServeOptions): Promise<Served> {
   };
 }
 
+const STARTS_MOTION: ReadonlySet<RunRequest['ask']> = new Set([
+  'start',
+  'startAnew',
+  'airRun',
+  'goOn',
+  'resume',
+  'done',
+] as const);
+
 function startsMotion(request: RunRequest): boolean {
-  return request.ask === 'start' || request.ask === 'goOn' || request.ask === 'startAnew' || request.ask === 'resume';
+  return STARTS_MOTION.has(request.ask);
 }
 
 /**

@@ -1,6 +1,6 @@
 /** The keys of a measurement file, once: readers and the JSON Schema for editors both come from here. */
 import { shelfItem } from '../program/shelf-items';
-import { formatOne, line, quantity, type Spot, word } from '../reading/fields';
+import { formatOne, line, quantity, type Spot, word, yesOrNo } from '../reading/fields';
 import { group, may, must } from '../reading/groups';
 import { glassField } from '../shelf/fields';
 import type { Shelf } from '../shelf/types';
@@ -21,6 +21,7 @@ function common(shelf: Shelf) {
     wholeturn: must(formatOne, 'the format of the file: 1'),
     measurement: must(word(KINDS), 'knife-edge, profile or zernike'),
     title: may(line(), 'what people call it'),
+    virtual: may(yesOrNo, 'true when it was read from a virtual glass; false unless given'),
     glass: must(shelfItem('glass', glassField, shelf.glasses), 'the glass: its name on the shelf, or written out'),
     wavelength: may(quantity('length', LIGHT, '550 nm'), 'the light the wavefront is judged in; 550 nm unless given'),
     markOnStand: may(

@@ -56,6 +56,7 @@ export function readKnifeEdge(spot: Spot, file: string, shelf: Shelf): KnifeEdge
     file,
     glass: complete.glass,
     wavelengthNm: (complete.wavelength ?? 550e-6) * 1e6,
+    virtual: complete.virtual ?? false,
     markOnStandDeg: complete.markOnStand ?? null,
     source: complete.source,
     windows,

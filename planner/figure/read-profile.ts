@@ -52,6 +52,7 @@ export function readProfile(
     file,
     glass: complete.glass,
     wavelengthNm,
+    virtual: complete.virtual ?? false,
     markOnStandDeg: complete.markOnStand ?? null,
     points,
     sigmaStated: table.sigma !== null || sigma !== undefined,

@@ -93,6 +93,7 @@ export function readZernike(spot: Spot, file: string, shelf: Shelf): ZernikeMeas
     file,
     glass,
     wavelengthNm,
+    virtual: complete.virtual ?? false,
     markOnStandDeg: complete.markOnStand ?? null,
     diameterMm: unitCircle,
     terms,

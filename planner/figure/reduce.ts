@@ -37,7 +37,7 @@ export function reduce(
   reference: ReferenceKind = 'best fit',
   expected: Expectation | null = null,
 ): Figure {
-  const { glass, wavelengthNm } = measurement;
+  const { glass, wavelengthNm, virtual } = measurement;
   const rimMm = glass.clearApertureMm / 2;
   const conic = askedConic(glass);
   const measuredMm = measuredPart(measurement);
@@ -49,6 +49,7 @@ export function reduce(
     kind: measurement.kind,
     glass,
     wavelengthNm,
+    virtual,
     ...rest,
     bandNm: Array.from(raw.bandNm),
     measuredMm,

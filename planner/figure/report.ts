@@ -2,6 +2,7 @@
 import type { Figure } from './types';
 
 export interface ReduceReport {
+  virtual: boolean;
   radiusMm: number[];
   surfaceNm: number[];
   bandNm: number[];
@@ -23,6 +24,7 @@ export function reduceReport(figure: Figure): ReduceReport {
   const { radiusMm, surfaceNm, bandNm, pvNm, rmsNm, wavefrontPvWaves, wavelengthNm, strehl, transverseRelative } =
     figure;
   return {
+    virtual: figure.virtual,
     radiusMm,
     surfaceNm,
     bandNm,

@@ -9,6 +9,8 @@ interface Measured {
   file: string;
   glass: Glass;
   wavelengthNm: number;
+  /** Read from a virtual glass. */
+  virtual: boolean;
   /** Angle of the glass's own mark on the turntable while it was worked, degrees anticlockwise seen from above; null: not noted. */
   markOnStandDeg: number | null;
 }
@@ -90,6 +92,8 @@ export interface Figure {
   kind: Measurement['kind'];
   glass: Glass;
   wavelengthNm: number;
+  /** Read from a virtual glass: nothing of it holds for a real one. */
+  virtual: boolean;
   /** Evenly from the axis, or the rim of the hole, to the rim of the clear aperture. */
   radiusMm: number[];
   /** Height above the reference, nm; positive is glass too high. */

@@ -23,6 +23,7 @@ export function benches(): Bench[] {
     file: '',
     glass,
     wavelengthNm: 550,
+    virtual: false,
     markOnStandDeg: null,
     points,
     sigmaStated: true,

@@ -25,6 +25,7 @@ export async function benches(): Promise<Bench[]> {
     file: '',
     glass: GLASS,
     wavelengthNm: 550,
+    virtual: false,
     markOnStandDeg: null,
     points,
     sigmaStated: true,

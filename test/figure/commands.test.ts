@@ -75,8 +75,8 @@ describe('wholeturn reduce', () => {
     writeFileSync(file, readFileSync(join(MEASURED, 'first.yaml'), 'utf8').replace('60..75', '60..80'));
     const { code, out, err } = await run('reduce', file, '--json');
     expect(code).toBe(1);
-    expect(err).toMatch(/wrong\.yaml:8:\d+ windows This window overlaps/);
-    expect(JSON.parse(out).complaints[0].line).toBe(8);
+    expect(err).toMatch(/wrong\.yaml:9:\d+ windows This window overlaps/);
+    expect(JSON.parse(out).complaints[0].line).toBe(9);
   });
 
   it('reads a table that lies beside the measurement', async () => {

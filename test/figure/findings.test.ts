@@ -154,6 +154,7 @@ describe('astigmatism', () => {
       file: '',
       glass,
       wavelengthNm: 632.8,
+      virtual: false,
       markOnStandDeg: 10,
       diameterMm: 200,
       terms: [

@@ -11,7 +11,16 @@ const glass = testGlass();
 /** The surface itself, given as a dense profile: what readings of it must come back to. */
 function asProfile(heightNm: (r: number) => number): ProfileMeasurement {
   const points = Array.from({ length: 401 }, (_, i) => ({ radiusMm: i / 4, heightNm: heightNm(i / 4), sigmaNm: 0 }));
-  return { kind: 'profile', file: '', glass, wavelengthNm: 550, markOnStandDeg: null, points, sigmaStated: true };
+  return {
+    kind: 'profile',
+    file: '',
+    glass,
+    wavelengthNm: 550,
+    virtual: false,
+    markOnStandDeg: null,
+    points,
+    sigmaStated: true,
+  };
 }
 
 describe('surface to readings to surface', () => {

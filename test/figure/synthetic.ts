@@ -121,6 +121,7 @@ export function readingsOf(
     file: 'test',
     glass,
     wavelengthNm: 550,
+    virtual: false,
     markOnStandDeg: null,
     source,
     windows,

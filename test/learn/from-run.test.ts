@@ -34,6 +34,7 @@ function asProfile(error: HeightError): Figure {
     file: '',
     glass,
     wavelengthNm: 550,
+    virtual: false,
     markOnStandDeg: null,
     points,
     sigmaStated: true,

@@ -4,7 +4,7 @@ import { planRun, type RunPlan } from '../../firmware-host/run/plan';
 import type { RunSnapshot } from '../../firmware-host/run/snapshot';
 import type { RunState } from '../../firmware-host/run/types';
 import { FOR_EVERYONE, LARGEST_PROGRAM_BYTES, readRequest } from '../../firmware-host/server/requests';
-import { openRunDesk, type RunHost, type Walkable } from '../../firmware-host/server/run-desk';
+import { openRunDesk, type RunDeskOptions, type RunHost, type Walkable } from '../../firmware-host/server/run-desk';
 import { compileProgram } from '../../planner/steps/summary';
 import { demoStand, program } from '../support/programs';
 import { FakeDesk } from './fake-desk';
@@ -32,10 +32,9 @@ class FakeHost implements RunHost {
   closed = false;
   constructor(private readonly state: RunState) {}
   snapshot(): RunSnapshot {
-    const { words, next, runId, stoodAtTurns, paceTarget, virtual, standWords } = new FakeDesk().view();
-    const { turnsWalked, turnsPerSecond, pace, queuedSeconds, lift, counters } = new FakeDesk().tick();
-    const place = { turnsWalked, turnsPerSecond, pace, queuedSeconds, lift, counters, secondsLeft: 0 };
-    const view = { words, next, runId, stoodAtTurns, paceTarget, virtual, standWords };
+    const { words, next, runId, stoodAtTurns, cutShort, air, paceTarget, virtual, standWords } = new FakeDesk().view();
+    const place = { ...new FakeDesk().tick(), secondsLeft: 0 };
+    const view = { words, next, runId, stoodAtTurns, cutShort, air, paceTarget, virtual, standWords };
     return {
       ...view,
       ...place,
@@ -55,6 +54,11 @@ class FakeHost implements RunHost {
     return Promise.resolve();
   }
 }
+
+const NO_WORKBOOK: Pick<RunDeskOptions, 'workbook' | 'glassUnder'> = {
+  workbook: { ask: () => Promise.reject(new Error('not asked here')), close: () => Promise.resolve() },
+  glassUnder: () => null,
+};
 
 describe('the desk', () => {
   const shelf = { glasses: {}, laps: {}, slurries: {} };
@@ -76,6 +80,7 @@ describe('the desk', () => {
       read,
       speedFactor: 1,
       nowMs: () => 0,
+      ...NO_WORKBOOK,
       cautions: { names: () => [], acknowledge: () => {} },
     });
     return { desk, first };
@@ -130,6 +135,7 @@ describe('the desk', () => {
       }),
       speedFactor: 1,
       nowMs: () => 0,
+      ...NO_WORKBOOK,
       cautions: { names: () => [], acknowledge: () => {} },
     });
     const answer = await desk.ask({ ask: 'loadProgram', text: 'a program' });

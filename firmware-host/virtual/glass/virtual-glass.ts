@@ -23,24 +23,50 @@ export interface TesterSettings extends EyeSettings {
 
 const RING_MM = 1;
 
+/** How a virtual glass is now, as plain data. */
+export interface GlassState {
+  /** Height above the asked conic at each ring of 1 mm, nm. */
+  heightNm: Float64Array;
+  /** Minutes that each lap has worked, by its id. */
+  workedMinutes: Record<string, number>;
+  /** Minutes since it was last worked; infinite for one that never was. */
+  restedMinutes: number;
+}
+
+export function startState(glass: Glass, startNm: (rMm: number) => number): GlassState {
+  const { count } = ringsOf(glass);
+  const heightNm = Float64Array.from({ length: count }, (_, j) => startNm(j * RING_MM));
+  return { heightNm, workedMinutes: {}, restedMinutes: Number.POSITIVE_INFINITY };
+}
+
+function ringsOf(glass: Glass): Rings {
+  return { stepMm: RING_MM, count: Math.floor(polishedRing(glass).rimMm / RING_MM + 1e-9) + 1 };
+}
+
 export class VirtualGlass {
   readonly virtual = true;
   private readonly rings: Rings;
-  /** Height above the asked conic at each ring, nm. */
   private readonly heightNm: Float64Array;
-  private readonly workedMinutes = new Map<string, number>();
-  private restedMinutes = Number.POSITIVE_INFINITY;
+  private readonly workedMinutes: Map<string, number>;
+  private restedMinutes: number;
   private wear: { path: Path; lap: Lap; wear: PathWear } | null = null;
 
   constructor(
     readonly glass: Glass,
     private readonly truth: GlassTruth,
-    startNm: (rMm: number) => number,
+    start: GlassState | ((rMm: number) => number),
     private readonly random: Random,
   ) {
-    const { rimMm } = polishedRing(glass);
-    this.rings = { stepMm: RING_MM, count: Math.floor(rimMm / RING_MM + 1e-9) + 1 };
-    this.heightNm = Float64Array.from({ length: this.rings.count }, (_, j) => startNm(j * RING_MM));
+    this.rings = ringsOf(glass);
+    const state = typeof start === 'function' ? startState(glass, start) : start;
+    this.heightNm = state.heightNm.slice();
+    this.workedMinutes = new Map(Object.entries(state.workedMinutes));
+    this.restedMinutes = state.restedMinutes;
+  }
+
+  get state(): GlassState {
+    const { heightNm, workedMinutes, restedMinutes } = this;
+    return { heightNm: heightNm.slice(), workedMinutes: Object.fromEntries(workedMinutes), restedMinutes };
   }
 
   /**
@@ -81,6 +107,7 @@ export class VirtualGlass {
       file: 'virtual glass',
       glass: this.glass,
       wavelengthNm: 550,
+      virtual: true,
       markOnStandDeg: 0,
       source: tester.source as SourceKind,
       windows: tester.windows,
@@ -99,6 +126,7 @@ export class VirtualGlass {
       file: 'virtual glass',
       glass: this.glass,
       wavelengthNm: 550,
+      virtual: true,
       markOnStandDeg: 0,
       points: points.filter(({ radiusMm }) => radiusMm <= clearApertureMm / 2 && radiusMm >= holeMm / 2),
       sigmaStated: true,
