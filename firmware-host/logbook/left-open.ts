@@ -1,4 +1,5 @@
 /** What to tell a person about a run whose process ended before the run did. */
+import { type CutShort, lapWords } from '../run/going-on';
 import type { Checkpoint, Logbook, RunRow } from './logbook';
 
 export interface LeftOpen {
@@ -36,9 +37,7 @@ export function runsLeftOpen(
 }
 
 /** A run that was cut short and can be gone on with. */
-export interface Interrupted {
-  runId: string;
-  turnsWalked: number;
+export interface Interrupted extends CutShort {
   /** What it was, where on the path it stopped and where the lap was then. */
   words: string;
 }
@@ -51,9 +50,11 @@ export function interruptedRun(
   own: number = process.pid,
 ): Interrupted | null {
   for (const { run, seen, stillRunning, words } of runsLeftOpen(logbook, alive, own)) {
-    if (stillRunning || seen === null || run.virtual !== program.virtual || run.programText !== program.text) continue;
+    // What was walked in the air took nothing off: it is simply begun anew.
+    if (stillRunning || seen === null || run.air || run.virtual !== program.virtual || run.programText !== program.text)
+      continue;
     // At turn 0 the walk had begun as well; at the last turn it is shown, so that nobody walks it anew unawares.
-    return { runId: run.id, turnsWalked: seen.turnsWalked, words };
+    return { runId: run.id, turnsWalked: seen.turnsWalked, lift: seen.lift, mark: seen.mark, words };
   }
   return null;
 }
@@ -66,25 +67,10 @@ export function giveUpLeftOpen(logbook: Logbook, virtual: boolean, but: string):
 
 /** One sentence: what, where on the path, where the lap was. */
 export function standingWords(run: RunRow, seen: Checkpoint | null, stillRunning: boolean): string {
-  const what = `${run.virtual ? 'Virtual stand: ' : ''}"${run.title}"`;
+  const what = `${run.virtual ? 'Virtual stand: ' : ''}"${run.title}"${run.air ? ', an air run,' : ''}`;
   const verb = stillRunning ? 'is still running in another window, last seen' : 'stopped';
   if (seen === null)
     return `${what} ${stillRunning ? 'is starting in another window' : 'ended before the first turn began'}.`;
   const place = `at turn ${seen.turnsWalked.toFixed(2)} of ${run.plannedTurns}`;
-  return `${what} ${verb} ${place}, ${liftWords(seen)}.`;
-}
-
-function liftWords(seen: Checkpoint): string {
-  switch (seen.lift) {
-    case 'up':
-      return 'lap up';
-    case 'down':
-      return 'lap down';
-    case 'rising':
-      return 'lap on its way up';
-    case 'falling':
-      return 'lap on its way down';
-    case 'unknown':
-      return 'nobody saw where the lap was';
-  }
+  return `${what} ${verb} ${place}, lap ${lapWords(seen.lift)}.`;
 }

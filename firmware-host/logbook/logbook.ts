@@ -2,6 +2,7 @@
  * What happened, kept: runs, the places they were seen at, and events in words. Every method that writes returns only once the
  * row is on the disc. Wall times are milliseconds since 1970 and come from the caller.
  */
+import type { KeptMark } from '../run/stream-mark';
 import type { AxisCounts, RunReport, RunState } from '../run/types';
 import type { LiftState } from '../stand/stand-link';
 import { type Database, openDatabase } from './database';
@@ -10,6 +11,8 @@ export interface NewRun {
   id: string;
   virtual: boolean;
   kind: 'rehearsal' | 'run';
+  /** The lap stays up all the way: nothing is taken off the glass. */
+  air: boolean;
   title: string;
   programFile: string;
   /** The program as the person wrote it, so that it can be run again. */
@@ -39,6 +42,8 @@ export interface Checkpoint {
   pace: number;
   lift: LiftState;
   bootId: number;
+  /** How a later host reads the controller's count of segments; null where nothing was queued. */
+  mark: KeptMark | null;
 }
 
 export type EventKind = 'plain' | 'notice' | 'stop';
@@ -72,13 +77,14 @@ export class Logbook {
   beginRun(run: NewRun): void {
     this.database
       .prepare(
-        `INSERT INTO runs (id, virtual, kind, title, program_file, program_text, recipe, stand, planned_turns,
-         planned_seconds, process, started_ms, state) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'Idle')`,
+        `INSERT INTO runs (id, virtual, kind, air, title, program_file, program_text, recipe, stand, planned_turns,
+         planned_seconds, process, started_ms, state) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'Idle')`,
       )
       .run(
         run.id,
         Number(run.virtual),
         run.kind,
+        Number(run.air),
         run.title,
         run.programFile,
         run.programText,
@@ -94,8 +100,8 @@ export class Logbook {
   /** Several places of the same run share one commit. */
   checkpoint(run: string, ...places: readonly Checkpoint[]): void {
     const insert = this.database.prepare(
-      `INSERT INTO checkpoints (run, number, virtual, at_ms, state, turns_walked, steps, pace, lift, boot_id)
-       SELECT id, (SELECT coalesce(max(number) + 1, 0) FROM checkpoints WHERE run = id), virtual, ?, ?, ?, ?, ?, ?, ?
+      `INSERT INTO checkpoints (run, number, virtual, at_ms, state, turns_walked, steps, pace, lift, boot_id, mark)
+       SELECT id, (SELECT coalesce(max(number) + 1, 0) FROM checkpoints WHERE run = id), virtual, ?, ?, ?, ?, ?, ?, ?, ?
        FROM runs WHERE id = ?`,
     );
     this.database.transaction(() => {
@@ -108,6 +114,7 @@ export class Logbook {
           seen.pace,
           seen.lift,
           seen.bootId,
+          seen.mark && JSON.stringify(seen.mark),
           run,
         );
     })();
@@ -208,6 +215,7 @@ function runOf(row: Row): RunRow {
     id: row.id as string,
     virtual: row.virtual === 1,
     kind: row.kind as NewRun['kind'],
+    air: row.air === 1,
     title: row.title as string,
     programFile: row.program_file as string,
     programText: row.program_text as string,
@@ -232,6 +240,7 @@ function checkpointOf(row: Row): Checkpoint {
     pace: row.pace as number,
     lift: row.lift as LiftState,
     bootId: row.boot_id as number,
+    mark: row.mark === null ? null : (JSON.parse(row.mark as string) as KeptMark),
   };
 }
 

@@ -6,7 +6,7 @@ import type { RunReport } from '../run/types';
 import { giveUpLeftOpen } from './left-open';
 import type { Checkpoint, EventKind, Logbook, NewRun } from './logbook';
 
-export type RunDescription = Omit<NewRun, 'id' | 'startedMs'>;
+export type RunDescription = Omit<NewRun, 'id' | 'startedMs' | 'air'>;
 
 /** What the logbook keeps of a run before it begins. */
 export function describeRun(
@@ -52,13 +52,13 @@ export class LogbookRecorder implements RunRecorder {
     private readonly nowMs: () => number,
   ) {}
 
-  begin(runId: string): void {
+  begin(runId: string, _atTurns: number, air: boolean): void {
     const { logbook, description } = this;
     const startedMs = this.nowMs();
     this.write(() => {
       giveUpLeftOpen(logbook, description.virtual, runId);
       if (logbook.run(runId) !== null) logbook.reopenRun(runId);
-      else logbook.beginRun({ ...description, id: runId, startedMs });
+      else logbook.beginRun({ ...description, air, id: runId, startedMs });
     });
   }
 

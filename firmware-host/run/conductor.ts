@@ -2,18 +2,22 @@
  * The conductor: holds the run's model, turns what is asked and what the stand shows into events for the reducer, has the walker
  * carry out the effects, and hands places and words to the recorder. It never waits for a person, a page or a disc.
  */
-import type { Interrupted } from '../logbook/left-open';
 import type { HostClock } from '../stand/clock';
 import { Listeners } from '../stand/listeners';
 import type { OpenOptions, StandIdentity, StandLink, StandStatus } from '../stand/stand-link';
+import { type CutShort, doubledWords, standingWords } from './going-on';
 import { ENABLE_DELAY_MS, Hands } from './hands';
+import { LineWatch } from './line-watch';
 import type { RunPlan } from './plan';
 import { type Procedure, ProcedureRunner } from './procedure';
 import { carefulRecorder, type RunRecorder } from './recorder';
 import { type Effect, entryEffects, initialModel, modelWords, type RunEvent, type RunModel, reduce } from './reducer';
 import { CHECKPOINT_SECONDS, RunBook } from './run-book';
+import { SleepWatch } from './sleep-watch';
 import { axisCounts, type RunSnapshot, snapshotOf } from './snapshot';
+import { placeFound, turnsOf } from './stream-mark';
 import type { RunReport, RunState } from './types';
+import { WalkWatch } from './walk-watch';
 import { Walker } from './walker';
 
 export interface ConductorOptions {
@@ -23,7 +27,9 @@ export interface ConductorOptions {
   recorder: RunRecorder;
   newRunId(): string;
   /** A run of an earlier launch that is to be gone on with. */
-  interrupted?: (Omit<Interrupted, 'words'> & { words?: string }) | null;
+  interrupted?: CutShort | null;
+  /** Milliseconds since 1970, to notice that the computer slept. Left out: it never does (a simulation). */
+  wallMs?(): number;
 }
 
 /** Answer to every order; `words` say why not, and what to do. */
@@ -36,8 +42,6 @@ const REOPEN_SECONDS = 1;
 const REPORT_SECONDS = 0.05;
 /** Beyond the stand's silence and ramp, for the heartbeat before and the last tail of the ramp. */
 const ALONE_SPARE_SECONDS = 0.3;
-/** Standing still for longer than this while it should walk is no matter of a report that is late. */
-const STILL_SECONDS = 0.3;
 const ANOTHER_HOST = 'another program that opened the line to the stand; where the axes are is no longer known';
 const LOOK_FIRST =
   'Look that the lap is up and free of the glass. Then it goes on from there, or starts anew, when you say so.';
@@ -50,7 +54,9 @@ export class Conductor {
   private readonly runner: ProcedureRunner;
   private readonly changes = new Listeners<RunSnapshot>();
   private readonly offs: (() => void)[];
-  private readonly told: { stop: string | null; silent: boolean; restTurns: number };
+  private readonly watch: WalkWatch;
+  private readonly sleep: SleepWatch;
+  private readonly line = new LineWatch();
   private readonly book: RunBook;
   private cancelBeat: () => void = () => {};
   private cancelAlone: () => void = () => {};
@@ -58,8 +64,9 @@ export class Conductor {
   private heardSeconds: number;
   /** How old it was when the line was found to be gone; what the stand did since is not known. */
   private unseenSeconds = 0;
-  /** Stand's clock when it was first seen at rest though it should walk. */
-  private stillSince: number | null = null;
+  /** The run was cut short in an earlier launch, and nobody has said yet what becomes of it. */
+  private cutShort: boolean;
+  private warned = false;
   private closed = false;
 
   private constructor(
@@ -73,19 +80,29 @@ export class Conductor {
     this.walker = new Walker(this.hands, plan);
     this.runner = new ProcedureRunner(() => clock.now());
     const recorder = carefulRecorder(options.recorder, (words) => this.notKept(words));
-    this.book = new RunBook(recorder, clock, this.walker, options.newRunId, interrupted?.runId ?? null);
-    if (interrupted) this.walker.standAt(interrupted.turnsWalked, CHECKPOINT_SECONDS + this.aloneSeconds);
+    this.book = new RunBook(
+      recorder,
+      clock,
+      this.walker,
+      options.newRunId,
+      () => this.identity,
+      interrupted?.runId ?? null,
+    );
+    this.sleep = new SleepWatch(() => clock.now(), options.wallMs ?? (() => clock.now() * 1000));
+    this.watch = new WalkWatch(this.walker, status, () => this.sleep.silence);
     const restarted = status.positionLost ? identity.bootCause : null;
     this.model = initialModel({ latchedStop: status.latchedStop, restarted });
-    if (interrupted?.words !== undefined) this.model = { ...this.model, advice: `${interrupted.words} ${LOOK_FIRST}` };
-    this.told = { stop: status.latchedStop, silent: status.hostSilent, restTurns: Number.NaN };
+    this.cutShort = interrupted != null;
+    const stands = interrupted ? this.takeUp(interrupted) : null;
+    if (stands !== null) this.model = { ...this.model, advice: `${stands} ${LOOK_FIRST}` };
     this.offs = [
       link.onStatus((report) => this.report(report)),
       link.onRefused((words) => this.book.note('notice', `The stand refused: ${words}.`)),
       link.onLost((words) => this.lost(words)),
     ];
     this.walker.report(status);
-    if (interrupted?.words !== undefined) this.book.note('notice', interrupted.words);
+    this.line.report(status);
+    if (stands !== null) this.book.note('notice', stands);
     this.book.note('plain', `${identity.words} found. ${modelWords(this.model)}.`);
     this.beat();
   }
@@ -103,22 +120,39 @@ export class Conductor {
     return new Conductor(options, identity, await first);
   }
 
+  /** A run of an earlier launch: where it stands, exactly where the controller has counted on since; returns it in words. */
+  private takeUp({ turnsWalked, lift = 'unknown', mark = null }: CutShort): string {
+    const { walker, identity, status } = this;
+    const { plan } = this.options;
+    const place = placeFound(mark, identity);
+    const turns = mark !== null && place !== null ? turnsOf(mark, place, plan) : null;
+    walker.standAt(turns ?? turnsWalked, turns === null ? CHECKPOINT_SECONDS + this.aloneSeconds : 0);
+    const stands = { turnsWalked: walker.turnsWalked, exact: turns !== null, doubled: walker.doubled };
+    return standingWords(plan, stands, { seen: lift, now: status.lift });
+  }
+
   snapshot(): RunSnapshot {
-    return snapshotOf(this.model, this.walker, this.status, this.identity, this.book.runId);
+    const { model, walker, status, identity, book, line, cutShort } = this;
+    return snapshotOf({ model, walker, status, identity, line: line.ofRun, runId: book.runId, cutShort });
   }
 
   result(): RunReport {
-    const { walker, book } = this;
+    const { walker, book, line, model } = this;
+    const { damaged, sentAgain } = line.ofRun;
     return {
-      state: this.model.state,
+      state: model.state,
       turnsWalked: walker.turnsWalked,
       endSteps: axisCounts(walker.netSteps),
       travelSteps: axisCounts(walker.travelSteps),
       slipSteps: walker.slipSteps,
+      worstSlipDegrees: walker.worstSlipDegrees,
       underruns: walker.underruns,
       droopTicks: walker.droopTicks,
+      damagedFrames: damaged,
+      resentFrames: sentAgain,
       durationSeconds: book.durationSeconds,
       runId: book.runId ?? '',
+      air: model.air,
     };
   }
 
@@ -175,14 +209,16 @@ export class Conductor {
     const { model, runner, book } = this;
     const { state } = model;
     if (state === 'Starting') {
-      book.begin(model.startFrom === 'beginning');
-      this.told.restTurns = Number.NaN;
+      book.begin(model.startFrom === 'beginning', model.air);
+      this.watch.begin();
+      this.line.begin();
+      this.cutShort = false;
     }
     book.note(state === 'Aborting' ? 'stop' : 'plain', modelWords(model));
     if (state === 'Starting' && model.startFrom === 'place') this.sayWhatIsDoubled();
     book.entered(from, state, this.status);
     if (ENDED.has(state)) book.end(this.result());
-    this.stillSince = null;
+    this.watch.entered();
     if (state === 'Execute' || effects.length === 0) runner.cancel();
     if (state === 'Aborting' && model.linkLost) this.letItEaseAlone();
     else if (effects.length > 0 || /ing$/.test(state)) this.carryOut(effects);
@@ -190,9 +226,9 @@ export class Conductor {
 
   /** The place is known from a row or a report, and the stand may have walked on since: that much is walked again. */
   private sayWhatIsDoubled(): void {
-    const { turnsWalked, doubtTurns } = this.walker;
-    const doubled = doubtTurns === 0 ? '' : `; up to ${(doubtTurns * 360).toFixed(1)} degrees may be walked twice`;
-    this.book.note('notice', `Goes on from turn ${turnsWalked.toFixed(4)}${doubled}.`);
+    const { turnsWalked, doubled } = this.walker;
+    const twice = doubled === null ? '' : `; ${doubledWords(doubled, this.model.air)}`;
+    this.book.note('notice', `Goes on from turn ${turnsWalked.toFixed(4)}${twice}.`);
   }
 
   /** How long a stand walks on that hears nothing of its host, seconds. */
@@ -232,7 +268,11 @@ export class Conductor {
   }
 
   private *script(effects: readonly Effect[]): Procedure {
-    for (const effect of effects) yield* this.walker.perform(effect, this.model);
+    for (const effect of effects) {
+      // Before the first segment of a stream is walked there is a row that tells which stream it is.
+      if (effect === 'go') this.book.keepPlace(this.model.state, this.status);
+      yield* this.walker.perform(effect, this.model);
+    }
   }
 
   /** Effects that belong to a state that stays. */
@@ -251,53 +291,33 @@ export class Conductor {
   }
 
   private report(status: StandStatus): void {
-    const { told, walker } = this;
+    const { walker, watch, sleep } = this;
+    sleep.look();
     // Until `reopen` has settled where the walk stood, numbers of the new link mean nothing to the feeder of the old one.
     if (this.model.linkLost) return;
     this.status = status;
     this.heardSeconds = this.options.clock.now();
+    this.line.report(status);
     walker.report(status);
-    if (status.latchedStop !== told.stop) {
-      told.stop = status.latchedStop;
-      if (status.latchedStop !== null) this.dispatch({ kind: 'latchedStop', cause: status.latchedStop });
-    }
-    if (status.hostSilent !== told.silent) {
-      told.silent = status.hostSilent;
-      if (status.hostSilent) this.dispatch({ kind: 'hostSilent' });
-    }
+    for (const event of watch.chip(status)) this.dispatch(event);
     this.runner.report(status);
-    this.watchWalk();
-  }
-
-  /** What the place on the path means. */
-  private watchWalk(): void {
-    const { walker, told } = this;
-    const resting = walker.restingAt;
-    if (resting !== null && told.restTurns !== resting.turns) {
-      told.restTurns = resting.turns;
-      this.dispatch({ kind: 'plannedRest', reason: resting.reason, words: resting.words });
+    for (const event of watch.path()) {
+      if (event.kind === 'indexOff') this.book.note('notice', `At the index: ${event.words}.`);
+      this.dispatch(event);
     }
-    if (walker.indexTrouble !== null) {
-      this.book.note('notice', `At the index: ${walker.indexTrouble}.`);
-      this.dispatch({ kind: 'indexOff', words: `a person: ${walker.indexTrouble}` });
-      walker.indexTrouble = null;
-    }
-    if (walker.trouble !== null) this.dispatch({ kind: 'trouble', words: walker.trouble });
+    this.tellWarning();
     if (this.model.state !== 'Execute') return;
-    this.book.keepPlaceIfDue(this.model.state, this.status);
-    if (walker.reached === 'end') this.dispatch({ kind: 'endReached' });
-    else if (walker.reached === 'turn') this.dispatch({ kind: 'turnEndReached' });
-    else this.watchStanding();
+    this.book.keepPlaceIfDue(this.model.state, status);
+    const event = watch.walk(status);
+    if (event !== null) this.dispatch(event);
   }
 
-  /** Standing still without a reason that the path or a person gave. */
-  private watchStanding(): void {
-    const { atRest, atPlannedRest, clockSeconds } = this.status;
-    if (!atRest || atPlannedRest) this.stillSince = null;
-    else {
-      this.stillSince = Math.min(this.stillSince ?? clockSeconds, clockSeconds);
-      if (clockSeconds - this.stillSince >= STILL_SECONDS) this.dispatch({ kind: 'stoodStill' });
-    }
+  /** The countdown has begun or is over. */
+  private tellWarning(): void {
+    const warns = this.walker.startsInSeconds !== null;
+    if (warns === this.warned) return;
+    this.warned = warns;
+    this.changes.tell(this.snapshot());
   }
 
   private lost(words: string): void {
@@ -305,7 +325,8 @@ export class Conductor {
     // A port that is gone also falls silent: it is being opened anew already.
     if (this.model.linkLost) return;
     this.unseenSeconds = this.options.clock.now() - this.heardSeconds + REPORT_SECONDS;
-    this.dispatch({ kind: 'linkLost' });
+    this.sleep.look();
+    this.dispatch({ kind: 'linkLost', silence: this.sleep.silence });
     if (this.model.state === 'Aborting') this.letItEaseAlone();
     void this.reopen();
   }
@@ -333,8 +354,11 @@ export class Conductor {
   }
 
   private beat(): void {
-    this.cancelBeat = this.options.clock.after(BEAT_SECONDS, () => this.beat());
-    this.options.link.alive();
+    const { clock, link } = this.options;
+    this.cancelBeat = clock.after(BEAT_SECONDS, () => this.beat());
+    link.alive();
+    this.sleep.look();
+    if (this.line.take(link.tally(), clock.now()) && !this.model.linkLost) this.dispatch({ kind: 'noisyLine' });
     // What is queued now belongs to a link that is gone.
     if (!this.model.linkLost) this.walker.feed();
   }

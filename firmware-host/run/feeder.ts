@@ -9,11 +9,13 @@ import { SegmentChecker } from '../../planner/steps/checker';
 import { findingSentence } from '../../planner/steps/findings';
 import type { StepCounts } from '../../planner/steps/kinematics';
 import { SegmentLedger } from '../../planner/steps/ledger';
+import { stepsAtTurns } from '../../planner/steps/rounding';
 import { SEGMENT_BYTES, SEGMENT_MIN_TICKS } from '../../planner/steps/segment';
 import { SegmentWriter } from '../../planner/steps/writer';
 import type { TimeLaw } from '../../planner/timing/types';
 import type { StandLink, StreamPlace } from '../stand/stand-link';
 import { Trouble } from './procedure';
+import type { StreamMark } from './stream-mark';
 import type { Travel } from './travel';
 
 /** What is walked: a path under a time law, from where the axes really stand. */
@@ -38,6 +40,8 @@ export class Feeder {
   private readonly tickHz: number;
   private law: TimeLaw;
   private lastPlace: StreamPlace = { segment: -1, ticksLeft: 0 };
+  private readonly fromSteps: StepCounts;
+  private readonly ends: { afterSegments: number; toTurns: number }[];
 
   /** The stand's numbers must stand at 0: right after an open or a flush. `travel` goes on counting from walk to walk. */
   constructor(
@@ -50,6 +54,8 @@ export class Feeder {
   ) {
     this.law = walk.law;
     this.tickHz = stand.tickHz;
+    this.fromSteps = walk.fromSteps ?? stepsAtTurns(walk.path, stand, walk.law.fromTurns);
+    this.ends = [{ afterSegments: 0, toTurns: walk.law.toTurns }];
     this.writer = new SegmentWriter(walk.path, walk.law, stand, walk.fromSteps);
     const from = walk.fromSteps === undefined ? {} : { fromSteps: walk.fromSteps };
     this.ledger = new SegmentLedger(walk.path, walk.law, stand, from);
@@ -124,6 +130,12 @@ export class Feeder {
     return this.travel.upTo(place);
   }
 
+  /** What the logbook keeps of this stream, with the last place told. */
+  mark(): StreamMark {
+    const { law, fromSteps, ends, lastPlace } = this;
+    return { fromTurns: law.fromTurns, fromSteps, ends: [...ends], place: lastPlace };
+  }
+
   /** The last segment of the walk is finished. */
   isEnd(place: StreamPlace): boolean {
     return this.writer.done && place.segment === this.ledger.end - 1 && place.ticksLeft === 0;
@@ -156,6 +168,7 @@ export class Feeder {
       this.ledger.changeLaw(law);
       this.checker?.changeLaw(law);
       this.law = law;
+      this.ends.push({ afterSegments: this.ledger.end, toTurns: turns });
       break;
     }
     return this.law.toTurns;

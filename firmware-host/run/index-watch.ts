@@ -1,7 +1,8 @@
 /**
  * Judges the turntable by its index. The controller latches every edge of the index as a place on the path; on a table that does not
- * slip it lies on a whole turn. What slips within the stand's tolerance is made good over the next segments and counted; more than
- * that, an edge too many or one that stays away is for a person to look at.
+ * slip it lies on a whole turn. By how much it does not is measured each turn. What slips within the stand's tolerance is made good
+ * over the next segments, a step in each at most, and counted. More than that, a sensor that bounces, one that something else sets
+ * off, one that is stuck and an edge that stays away are told apart, and are for a person to look at.
  */
 
 import type { Stand } from '../../planner/stand/types';
@@ -12,12 +13,32 @@ const TURNTABLE = 0;
 const NOISE_STEPS = 4;
 /** An edge further off than this many tolerances is none of the index: no table slips so far in a turn, but a sensor can be disturbed. */
 const STRAY_TOLERANCES = 20;
+/** An edge this close behind the index is the same mark seen again. */
+const BOUNCE_TURNS = 0.01;
 /** A walk that starts at the index may see it once more, or not, within this share of a turn. */
 const START_TURNS = 0.02;
+/** A mark is a few degrees wide at most; a sensor that shows it for longer than this is stuck. */
+const WIDEST_MARK_TURNS = 0.2;
+
+export type IndexFault = 'missing' | 'stuck' | 'slipped' | 'bounces' | 'stray';
+
+/** What a person must look at; `words` complete "Waiting for a person: ...". */
+export interface IndexTrouble {
+  fault: IndexFault;
+  words: string;
+}
+
+/** How far off the table was at the index of a turn; positive: behind where the path has it. */
+export interface MeasuredSlip {
+  turn: number;
+  degrees: number;
+}
 
 export class IndexWatch {
   /** Steps made good so far, both ways added. */
   corrected = 0;
+  /** At the last index. */
+  measured: MeasuredSlip | null = null;
   private lastCount: number | null = null;
   private nextTurn: number;
   /** The whole turn whose index stayed away. */
@@ -26,6 +47,8 @@ export class IndexWatch {
   private owed = 0;
   /** By how much the edge was late that was taken for the last index. */
   private takenLate = 0;
+  /** Turns walked when the sensor began to show what it shows now. */
+  private shownSince: number | null = null;
   private readonly stepsPerTurn: number;
   private readonly toleranceTurns: number;
 
@@ -38,46 +61,60 @@ export class IndexWatch {
     this.nextTurn = Math.floor(fromTurns + START_TURNS) + 1;
   }
 
-  /**
-   * A report: edges counted so far, steps of the turntable at the last one (null: not in this walk), turns walked now. Returns
-   * what a person must look at, completing "Waiting for a person: ...", or null.
-   */
-  report(count: number, edgeSteps: number | null, turnsWalked: number): string | null {
+  /** A report: edges counted so far, steps of the turntable at the last one (null: not in this walk), turns walked, and the sensor. */
+  report(count: number, edgeSteps: number | null, turnsWalked: number, shows: boolean): IndexTrouble | null {
     const edges = this.lastCount === null ? 0 : count - this.lastCount;
     this.lastCount = count;
+    this.shownSince = shows ? (this.shownSince ?? turnsWalked) : null;
     if (edges > 0 && edgeSteps !== null) return this.edge(edges, edgeSteps);
-    if (turnsWalked > this.nextTurn + this.toleranceTurns) {
-      this.missed = this.nextTurn;
-      this.nextTurn = Math.floor(turnsWalked) + 1;
-      return `the index did not come within ${degrees(this.toleranceTurns)} of turn ${this.missed}`;
-    }
-    return null;
+    if (turnsWalked <= this.nextTurn + this.toleranceTurns) return null;
+    this.missed = this.nextTurn;
+    this.nextTurn = Math.floor(turnsWalked) + 1;
+    const late = `the index did not come within ${degrees(this.toleranceTurns)} of turn ${this.missed}`;
+    if (this.shownSince !== null && turnsWalked - this.shownSince > WIDEST_MARK_TURNS)
+      return {
+        fault: 'stuck',
+        words: `${late}, its sensor is stuck: it has shown the mark since turn ${this.shownSince.toFixed(2)}`,
+      };
+    return { fault: 'missing', words: `${late}, the table slipped or stands, or the sensor sees nothing` };
   }
 
-  private edge(edges: number, edgeSteps: number): string | null {
+  private edge(edges: number, edgeSteps: number): IndexTrouble | null {
     const turns = edgeSteps / this.stepsPerTurn;
     if (turns - this.fromTurns < START_TURNS) return null;
     const whole = Math.round(turns);
     const late = Math.round(edgeSteps - whole * this.stepsPerTurn);
-    if (edges > 1) return `the index came ${edges} times at once`;
+    if (edges > 1) return { fault: 'bounces', words: `the index bounces: it came ${edges} times at once` };
     // A person has been told of this one; now it is known by how much.
     const told = whole === this.missed;
     if (whole < this.nextTurn && !told) {
       // Nearer than the edge taken before: that one was the disturbance, and what it seemed to ask for is not made good.
-      if (whole === this.nextTurn - 1 && Math.abs(late) < Math.abs(this.takenLate)) {
-        this.owed = Math.abs(late) < NOISE_STEPS ? 0 : late;
-        this.takenLate = late;
-      }
-      return `the index came once more, ${degrees(turns - whole)} after turn ${whole}`;
+      const nearer = whole === this.nextTurn - 1 && Math.abs(late) < Math.abs(this.takenLate) - NOISE_STEPS;
+      if (nearer) this.taken(whole, late);
+      const after = `the index came once more, ${degrees(turns - whole)} after turn ${whole}`;
+      if (nearer) return { fault: 'stray', words: `${after}: what came before it was a disturbance` };
+      return Math.abs(turns - whole) < BOUNCE_TURNS
+        ? { fault: 'bounces', words: `${after}: it bounces` }
+        : { fault: 'stray', words: after };
     }
     if (Math.abs(late) > STRAY_TOLERANCES * this.toleranceTurns * this.stepsPerTurn)
-      return `the index came where none belongs, ${degrees(turns - Math.floor(turns))} after turn ${Math.floor(turns)}`;
-    this.nextTurn = whole + 1;
+      return {
+        fault: 'stray',
+        words: `the index came where none belongs, ${degrees(turns - Math.floor(turns))} after turn ${Math.floor(turns)}`,
+      };
+    this.nextTurn = Math.max(this.nextTurn, whole + 1);
+    this.missed = null;
+    this.taken(whole, late);
+    if (Math.abs(late) <= this.toleranceTurns * this.stepsPerTurn) return null;
+    const by = `${degrees(Math.abs(late) / this.stepsPerTurn)} ${late > 0 ? 'late' : 'early'}`;
+    return { fault: 'slipped', words: `the turntable slipped, the index came ${by} at turn ${whole}` };
+  }
+
+  /** This is where the table was. */
+  private taken(turn: number, late: number): void {
     this.takenLate = late;
-    if (Math.abs(late) < NOISE_STEPS) return null;
-    this.owed = late;
-    if (told || Math.abs(late) <= this.toleranceTurns * this.stepsPerTurn) return null;
-    return `the index came ${degrees(Math.abs(late) / this.stepsPerTurn)} ${late > 0 ? 'late' : 'early'} at turn ${whole}`;
+    this.owed = Math.abs(late) < NOISE_STEPS ? 0 : late;
+    this.measured = { turn, degrees: (late / this.stepsPerTurn) * 360 };
   }
 
   /** The segments as they go to the stand: one step of the turntable more, or fewer, in each until nothing is owed. */

@@ -1,4 +1,5 @@
 import type { GearedStint } from '../../planner/gearing/types';
+import { BEFORE_LEARNING } from '../../planner/learn/combine';
 import { planProgram } from '../../planner/path/plan';
 import type { Path } from '../../planner/path/types';
 import type { Program } from '../../planner/program/types';
@@ -15,12 +16,18 @@ export interface RunPlan {
   path: Path;
   /** The whole walk's law. */
   law: TimeLaw;
+  /** Removal coefficient that forecasts are made with, 1/Pa: the learned one, or the published one. */
+  kPerPa: number;
   /** The law of a part of the walk, rest to rest. Throws Trouble where there is none. */
   lawOf(fromTurns: number, toTurns: number): TimeLaw;
 }
 
 /** The plan, or what an axis of the stand cannot follow. */
-export function planRun(program: Program, stand: Stand): RunPlan | LimitComplaint[] {
+export function planRun(
+  program: Program,
+  stand: Stand,
+  kPerPa: number = BEFORE_LEARNING.kPerPa,
+): RunPlan | LimitComplaint[] {
   const { geared, path, law, complaints } = planProgram(program, stand);
   if (law === null) return complaints;
   const lawOf = (fromTurns: number, toTurns: number): TimeLaw => {
@@ -31,5 +38,5 @@ export function planRun(program: Program, stand: Stand): RunPlan | LimitComplain
       );
     return part.law;
   };
-  return { program, stand, geared, path, law, lawOf };
+  return { program, stand, geared, path, law, kPerPa, lawOf };
 }

@@ -3,8 +3,8 @@ import type { RunReport } from './types';
 
 /** Where what happens is kept. Calls are few (some a minute) and must not block: the walk is fed from the same thread. */
 export interface RunRecorder {
-  /** A walk begins anew under this id, or a stopped one goes on under its old id. */
-  begin(runId: string, atTurns: number): void;
+  /** A walk begins anew under this id, or a stopped one goes on under its old id; `air`: the lap stays up. */
+  begin(runId: string, atTurns: number, air: boolean): void;
   checkpoint(runId: string, seen: Omit<Checkpoint, 'atMs'>): void;
   /** `runId` is null while nothing was started yet. */
   event(runId: string | null, kind: EventKind, turnsWalked: number | null, words: string): void;
@@ -24,7 +24,7 @@ export function carefulRecorder(recorder: RunRecorder, failed: (words: string) =
       }
     };
   return {
-    begin: careful((runId: string, atTurns: number) => recorder.begin(runId, atTurns)),
+    begin: careful((runId: string, atTurns: number, air: boolean) => recorder.begin(runId, atTurns, air)),
     checkpoint: careful((runId: string, seen: Omit<Checkpoint, 'atMs'>) => recorder.checkpoint(runId, seen)),
     event: careful((runId: string | null, kind: EventKind, turns: number | null, words: string) =>
       recorder.event(runId, kind, turns, words),

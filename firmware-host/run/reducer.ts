@@ -7,16 +7,27 @@
  * trouble of the host always ends in Aborted; what stopped it stays readable until it is reset.
  */
 import type { BootCause, StopCause } from '../stand/stand-link';
+import type { IndexFault } from './index-watch';
+import type { Silence } from './sleep-watch';
 import { nextState, type Trigger } from './transitions';
 import type { RunCommand, RunState } from './types';
-import { BOOT_CAUSE_WORDS, refusalWords, STOP_CAUSE_ADVICE, STOP_CAUSE_WORDS, stateWords } from './words';
+import {
+  BOOT_CAUSE_WORDS,
+  INDEX_ADVICE,
+  refusalWords,
+  STOP_CAUSE_ADVICE,
+  STOP_CAUSE_WORDS,
+  silenceWords,
+  stateWords,
+} from './words';
 
 /** Where a start begins: at the program's first index, or at the place where the run stood. */
 export type StartFrom = 'beginning' | 'place';
 
 export type RunEvent =
   | { kind: 'command'; command: Exclude<RunCommand, 'start' | 'suspend'> }
-  | { kind: 'command'; command: 'start'; from: StartFrom }
+  /** `air`: anew with the lap up all the way; going on, a walk stays what it was begun as. */
+  | { kind: 'command'; command: 'start'; from: StartFrom; air?: boolean }
   /** A rule or a person wants it to wait for something outside ("slurry", "the glass to cool"). */
   | { kind: 'command'; command: 'suspend'; cause: string }
   /** Every effect of the present acting state has been carried out. */
@@ -24,18 +35,20 @@ export type RunEvent =
   | { kind: 'latchedStop'; cause: StopCause }
   /** A new boot id: it came up still, drives off, position lost. */
   | { kind: 'restarted'; cause: BootCause }
-  /** The controller heard nothing new from the host and eased by itself. */
-  | { kind: 'hostSilent' }
+  /** The controller heard nothing new from the host and eased by itself. `silence`: what the host knows of it. */
+  | { kind: 'hostSilent'; silence?: Silence | null }
   /** It has come to rest though it was to walk: something else on the line made it ease. */
-  | { kind: 'stoodStill' }
+  | { kind: 'stoodStill'; silence?: Silence | null }
   /** A row could not be written: where a run stands would be lost with this process. */
   | { kind: 'notKept'; words: string }
-  | { kind: 'linkLost' }
+  /** More frames came damaged than may. */
+  | { kind: 'noisyLine' }
+  | { kind: 'linkLost'; silence?: Silence | null }
   | { kind: 'linkBack' }
   /** The walk stands still at a rest that the path plans. `words` say what a person does there. */
   | { kind: 'plannedRest'; reason: 'hand clocking' | 'pattern change'; words: string }
-  /** The index is further from where it should be than the stand allows. */
-  | { kind: 'indexOff'; words: string }
+  /** The index is further from where it should be than the stand allows, or its sensor cannot be trusted. */
+  | { kind: 'indexOff'; fault: IndexFault; words: string }
   /** It stands still at the index after "stop at the end of the turn". */
   | { kind: 'turnEndReached' }
   | { kind: 'endReached' }
@@ -44,6 +57,8 @@ export type RunEvent =
 
 /** What the conductor carries out. Each is complete only when the stand's status shows it. */
 export type Effect =
+  /** Warn for the stand's seconds before anything moves. */
+  | 'warn'
   | 'ease'
   | 'liftUp'
   | 'liftDown'
@@ -72,6 +87,8 @@ export interface RunModel {
   /** A wait that came up while it could not be entered; it begins before anything moves again. */
   waitAhead: { cause: string; advice: string } | null;
   startFrom: StartFrom;
+  /** The lap stays up all the way: nothing is taken off the glass. */
+  air: boolean;
   linkLost: boolean;
 }
 
@@ -91,6 +108,7 @@ export function initialModel(found: { latchedStop: StopCause | null; restarted: 
     endingAtTurn: false,
     waitAhead: null,
     startFrom: 'beginning',
+    air: false,
     linkLost: false,
   };
   if (found.latchedStop !== null) return { ...model, state: 'Aborted', ...stopCause(found.latchedStop) };
@@ -105,8 +123,8 @@ export function entryEffects(model: RunModel): readonly Effect[] {
       return ['clearLatch', 'flush'];
     case 'Starting':
       return model.waitAhead === null
-        ? ['drivesOn', 'reference', 'park', 'liftDown', 'feed', 'go']
-        : ['drivesOn', 'reference', 'park'];
+        ? ['warn', 'drivesOn', 'reference', 'park', lapEffect(model), 'feed', 'go']
+        : ['warn', 'drivesOn', 'reference', 'park'];
     case 'Stopping':
       return ['ease', 'liftUp', 'flush'];
     case 'Aborting':
@@ -116,12 +134,17 @@ export function entryEffects(model: RunModel): readonly Effect[] {
       return ['ease', 'liftUp'];
     case 'Unholding':
     case 'Unsuspending':
-      return model.waitAhead === null ? ['liftDown', 'feed', 'go'] : [];
+      return model.waitAhead === null ? ['warn', lapEffect(model), 'feed', 'go'] : [];
     case 'Completing':
       return ['ease', 'liftUp', 'flush'];
     default:
       return [];
   }
+}
+
+/** Where the lap is while it walks. */
+function lapEffect({ air }: RunModel): Effect {
+  return air ? 'liftUp' : 'liftDown';
 }
 
 function stopCause(cause: StopCause): { cause: string; advice: string } {
@@ -147,6 +170,12 @@ function waitFor(model: RunModel, wait: { cause: string; advice: string }): Redu
   return model.state === 'Execute' ? enter(model, 'suspend', wait) : unchanged({ ...model, waitAhead: wait });
 }
 
+/** What is told while it waits for the index already is the better knowledge of the same thing, not another wait. */
+function indexOff(model: RunModel, wait: { cause: string; advice: string }): Reduced {
+  const waits = /^Suspend/.test(model.state) && model.advice === INDEX_ADVICE.missing;
+  return waits ? unchanged({ ...model, ...wait }) : waitFor(model, wait);
+}
+
 /** Stops for a cause that the controller tells. Where so far only the line was known to be gone, that is why, and it is said. */
 function stop(model: RunModel, why: { cause: string; advice: string }): Reduced {
   if (/^Abort/.test(model.state) && model.cause === LINE_GONE.cause) return unchanged({ ...model, ...why });
@@ -159,6 +188,8 @@ const LINE_GONE = {
   advice:
     'Check its cable and power. Once it hears nothing more the stand eases to a standstill and lifts the lap by itself.',
 } as const;
+const EASED_ALONE =
+  'The stand eased and lifted the lap by itself when it heard nothing more. Going on starts at the same place.';
 const MOVING_ON: ReadonlySet<RunState> = new Set<RunState>(['Starting', 'Unholding', 'Unsuspending', 'Completing']);
 const NEEDS_LINK: ReadonlySet<RunCommand> = new Set<RunCommand>(['reset', 'start', 'unhold', 'unsuspend', 'clear']);
 
@@ -176,7 +207,12 @@ function command(model: RunModel, event: RunEvent & { kind: 'command' }): Reduce
   switch (event.command) {
     case 'start':
       // A clocking that is due where the walk goes on stays due.
-      return enter(model, 'start', { ...NOTHING_LEFT, waitAhead: model.waitAhead, startFrom: event.from });
+      return enter(model, 'start', {
+        ...NOTHING_LEFT,
+        waitAhead: model.waitAhead,
+        startFrom: event.from,
+        air: event.from === 'place' ? model.air : event.air === true,
+      });
     case 'suspend':
       return enter(model, 'suspend', { cause: event.cause, advice: null });
     case 'reset':
@@ -212,13 +248,13 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
       });
     case 'trouble':
       return enter(model, 'abort', { ...NOTHING_LEFT, cause: event.words });
+    case 'noisyLine':
+      return stop(model, stopCause('link errors'));
     case 'hostSilent':
       if (MOVING_ON.has(model.state)) return enter(model, 'abort', { ...NOTHING_LEFT, cause: 'a silent host' });
-      return enter(model, 'suspend', {
-        cause: 'a person: this computer was silent for too long',
-        advice: 'The stand eased and lifted the lap by itself. Going on starts at the same place.',
-      });
+      return enter(model, 'suspend', { cause: silenceWords(event.silence), advice: EASED_ALONE });
     case 'stoodStill':
+      if (event.silence) return waitFor(model, { cause: silenceWords(event.silence), advice: EASED_ALONE });
       return waitFor(model, {
         cause: 'a person: the stand came to rest without being asked',
         advice: 'Look which other program uses the line to the controller. Going on starts at the same place.',
@@ -233,7 +269,12 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
       });
     case 'linkLost': {
       const lost = { ...model, linkLost: true };
-      if (model.state === 'Execute') return enter(lost, 'suspend', LINE_GONE);
+      if (model.state === 'Execute')
+        return enter(
+          lost,
+          'suspend',
+          event.silence?.slept ? { cause: silenceWords(event.silence), advice: EASED_ALONE } : LINE_GONE,
+        );
       const canWait = nextState(model.state, 'stateComplete') === null || /^(Holding|Suspending)$/.test(model.state);
       return canWait ? unchanged(lost) : enter(lost, 'abort', { ...NOTHING_LEFT, ...LINE_GONE });
     }
@@ -244,11 +285,7 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
         return model.state === 'Execute' ? { model, effects: ['go'], refused: null } : unchanged(model);
       return waitFor(model, { cause: 'the lap to be clocked by hand', advice: event.words });
     case 'indexOff':
-      return waitFor(model, {
-        cause: event.words,
-        advice:
-          'Look whether the table slips under the glass or on its drive, and whether the index sensor is clean and fast.',
-      });
+      return indexOff(model, { cause: `a person: ${event.words}`, advice: INDEX_ADVICE[event.fault] });
     case 'turnEndReached':
       return model.endingAtTurn ? enter(model, 'stop', { endingAtTurn: false }) : unchanged(model);
     case 'endReached':
@@ -256,7 +293,10 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
   }
 }
 
+const SAYS_AIR: ReadonlySet<RunState> = new Set<RunState>([...MOVING_ON, 'Execute', 'Holding', 'Held', 'Complete']);
+
 /** The model in plain words. */
 export function modelWords(model: RunModel): string {
-  return stateWords(model.state, model.cause, model.endingAtTurn);
+  const words = stateWords(model.state, model.cause, model.endingAtTurn);
+  return model.air && SAYS_AIR.has(model.state) ? `${words} (air run, the lap stays up)` : words;
 }

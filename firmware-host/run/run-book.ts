@@ -1,7 +1,7 @@
 /** Which run this is, how long it takes, and what of it is handed to the recorder when. */
 import type { EventKind } from '../logbook/logbook';
 import type { HostClock } from '../stand/clock';
-import type { StandStatus } from '../stand/stand-link';
+import type { StandIdentity, StandStatus } from '../stand/stand-link';
 import type { RunRecorder } from './recorder';
 import { axisCounts } from './snapshot';
 import type { RunReport, RunState } from './types';
@@ -23,6 +23,7 @@ export class RunBook {
     private readonly clock: HostClock,
     private readonly walker: Walker,
     private readonly newRunId: () => string,
+    private readonly identity: () => StandIdentity,
     /** Of a run that was interrupted in an earlier launch. */
     public runId: string | null,
   ) {}
@@ -33,12 +34,12 @@ export class RunBook {
   }
 
   /** A start: another run, unless the one that stood is gone on with. */
-  begin(anew: boolean): void {
+  begin(anew: boolean, air: boolean): void {
     if (anew || this.runId === null) {
       this.runId = this.newRunId();
       this.begunSeconds = null;
     }
-    this.recorder.begin(this.runId, anew ? 0 : this.walker.turnsWalked);
+    this.recorder.begin(this.runId, anew ? 0 : this.walker.turnsWalked, air);
   }
 
   /** Another state was entered. */
@@ -67,8 +68,10 @@ export class RunBook {
     if (this.runId !== null) this.recorder.end(this.runId, report);
   }
 
-  private keepPlace(state: RunState, status: StandStatus): void {
+  /** Where it is now, with what tells a later host how to read the controller's count. */
+  keepPlace(state: RunState, status: StandStatus): void {
     const { walker, runId } = this;
+    const { mark } = walker;
     if (runId === null) return;
     this.recorder.checkpoint(runId, {
       state,
@@ -77,6 +80,7 @@ export class RunBook {
       pace: status.pace,
       lift: status.lift,
       bootId: status.bootId,
+      mark: mark && { ...mark, bootId: status.bootId, link: this.identity().link },
     });
     this.keptSeconds = this.clock.now();
     this.keptTurns = walker.turnsWalked > 0 ? Math.floor(walker.turnsWalked) : -1;

@@ -1,11 +1,12 @@
 /** What a person or a page is told of a run: the whole picture at one moment, and what it came to. */
 import { AXES } from '../../planner/stand/types';
 import type { AccessoryShown } from '../accessories/attendant';
-import type { LiftState, LinkCounters, StandIdentity, StandStatus, StopCause } from '../stand/stand-link';
+import type { LiftState, LineTally, StandIdentity, StandStatus, StopCause } from '../stand/stand-link';
+import type { MeasuredSlip } from './index-watch';
 import { modelWords, type RunModel } from './reducer';
 import type { AxisCounts, RunState } from './types';
 import type { Walker } from './walker';
-import { nextWords } from './words';
+import { ABOUT_TO_MOVE, glassWords, nextWords } from './words';
 
 export interface RunSnapshot {
   state: RunState;
@@ -27,9 +28,20 @@ export interface RunSnapshot {
   lift: LiftState;
   latchedStop: StopCause | null;
   linkLost: boolean;
-  counters: LinkCounters;
+  /** Frames damaged and sent again since the run began. */
+  line: LineTally;
+  /** Where the lap is and what that means for the glass, in words. */
+  glass: string;
+  /** How far off the table was at the last index, and the furthest of this run; null before the first. */
+  slip: (MeasuredSlip & { worstDegrees: number; madeGoodSteps: number }) | null;
+  /** Seconds of the stand until something moves; null while nothing is about to. */
+  startsInSeconds: number | null;
+  /** The lap stays up all the way. */
+  air: boolean;
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
+  /** It was cut short in an earlier launch: a person looks at the lap before it goes on. */
+  cutShort: boolean;
   /** The index at which it will stop, if it was asked to. */
   restsAtTurns: number | null;
   virtual: boolean;
@@ -38,17 +50,24 @@ export interface RunSnapshot {
   accessories: readonly AccessoryShown[];
 }
 
-export function snapshotOf(
-  model: RunModel,
-  walker: Walker,
-  status: StandStatus,
-  identity: StandIdentity,
-  runId: string | null,
-): RunSnapshot {
+export interface Seen {
+  model: RunModel;
+  walker: Walker;
+  status: StandStatus;
+  identity: StandIdentity;
+  line: LineTally;
+  runId: string | null;
+  cutShort: boolean;
+}
+
+export function snapshotOf({ model, walker, status, identity, line, runId, cutShort }: Seen): RunSnapshot {
+  const { startsInSeconds } = walker;
+  const about = startsInSeconds === null ? null : ABOUT_TO_MOVE;
+  const stoodAtTurns = /^(Stopped|Idle|Resetting)$/.test(model.state) && walker.canGoOn ? walker.turnsWalked : null;
   return {
     state: model.state,
-    words: modelWords(model),
-    next: model.advice ?? (walkedOut(model.state, walker) ? WALKED_OUT : nextWords(model.state)),
+    words: about?.words ?? modelWords(model),
+    next: about?.next ?? model.advice ?? (walkedOut(model.state, walker) ? WALKED_OUT : nextWords(model.state)),
     runId,
     turnsWalked: walker.turnsWalked,
     turnsPerSecond: walker.turnsPerSecond,
@@ -59,8 +78,18 @@ export function snapshotOf(
     lift: status.lift,
     latchedStop: status.latchedStop,
     linkLost: model.linkLost,
-    counters: status.counters,
-    stoodAtTurns: /^(Stopped|Idle|Resetting)$/.test(model.state) && walker.canGoOn ? walker.turnsWalked : null,
+    line,
+    glass: glassWords(status.lift, model.state === 'Execute' && !status.atRest, !model.linkLost),
+    slip: walker.slip && {
+      ...walker.slip,
+      worstDegrees: walker.worstSlipDegrees,
+      madeGoodSteps: walker.slipSteps,
+    },
+    startsInSeconds,
+    // A run in the air that is over says nothing of the next one.
+    air: model.air && (model.state !== 'Idle' || stoodAtTurns !== null),
+    stoodAtTurns,
+    cutShort,
     restsAtTurns: model.endingAtTurn ? walker.endTurns : null,
     virtual: identity.virtual,
     standWords: identity.words,

@@ -43,10 +43,17 @@ export interface RunReport {
   endSteps: AxisCounts;
   travelSteps: AxisCounts;
   slipSteps: number;
+  /** Furthest that the table was found off at an index, degrees. */
+  worstSlipDegrees: number;
   underruns: number;
   droopTicks: number;
+  /** Frames that came damaged, either way, and frames sent again. */
+  damagedFrames: number;
+  resentFrames: number;
   durationSeconds: number;
   runId: string;
+  /** The lap was up all the way: nothing was taken off. */
+  air: boolean;
 }
 
 export interface AxisCounts {

@@ -5,15 +5,18 @@
 import type { PlannedRest } from '../../planner/path/types';
 import { stepsAtTurns } from '../../planner/steps/rounding';
 import type { StandStatus, StreamPlace } from '../stand/stand-link';
+import { Countdown } from './countdown';
 import { Feeder } from './feeder';
+import { type Doubled, doubledFrom } from './going-on';
 import type { Hands } from './hands';
-import { IndexWatch } from './index-watch';
+import { type IndexTrouble, IndexWatch, type MeasuredSlip } from './index-watch';
 import type { RunPlan } from './plan';
 import { placeOf, recounted } from './position';
 import { type Procedure, Trouble, until } from './procedure';
 import type { Effect, RunModel } from './reducer';
 import { reference } from './reference';
 import { straightMove } from './straight-move';
+import type { StreamMark } from './stream-mark';
 import { Travel } from './travel';
 
 /** Free places of the ring below which the walk may start; the pace then never has to wait for the host. */
@@ -28,11 +31,15 @@ export class Walker {
   droopTicks = 0;
   underruns = 0;
   /** What the index shows that a person must look at; the conductor takes it from here. */
-  indexTrouble: string | null = null;
+  indexTrouble: IndexTrouble | null = null;
+  /** How far off the table was at the last index, and the furthest of this run. */
+  slip: MeasuredSlip | null = null;
+  worstSlipDegrees = 0;
   /** Why the walk cannot be written on; completes "Stopped by ...". The conductor takes it from here. */
   trouble: string | null = null;
   /** The walk may have gone on by as much beyond the place that is known. */
-  doubtTurns = 0;
+  doubled: Doubled | null = null;
+  private readonly countdown: Countdown;
   private slipBefore = 0;
   private index: IndexWatch | null = null;
   private feeder: Feeder | null = null;
@@ -46,7 +53,14 @@ export class Walker {
   constructor(
     private readonly hands: Hands,
     private readonly plan: RunPlan,
-  ) {}
+  ) {
+    this.countdown = new Countdown(plan.stand.countdownSeconds);
+  }
+
+  /** Seconds until something moves; null while nothing is about to. */
+  get startsInSeconds(): number | null {
+    return this.countdown.startsInSeconds;
+  }
 
   /** Turns walked of the program, as last told by the stand. */
   get turnsWalked(): number {
@@ -56,12 +70,21 @@ export class Walker {
   /** A run of an earlier launch that stood there is to be gone on with; it may have walked on for so many seconds. */
   standAt(turnsWalked: number, unseenSeconds: number): void {
     this.turns = this.orTheEnd(turnsWalked);
-    this.doubtTurns = unseenSeconds * this.plan.law.cruiseTurnsPerSecond;
+    this.doubt(unseenSeconds);
+  }
+
+  private doubt(unseenSeconds: number): void {
+    this.doubled = doubledFrom(this.plan, this.turns, unseenSeconds * this.plan.law.cruiseTurnsPerSecond);
+  }
+
+  /** What the logbook keeps of the stream that is being walked; null where none is. */
+  get mark(): StreamMark | null {
+    return this.feeder?.mark() ?? null;
   }
 
   /** There is a place on the path between its ends from which the walk can go on. */
   get canGoOn(): boolean {
-    return (this.turns > 0 || this.doubtTurns > 0) && this.turns < this.plan.path.turns;
+    return (this.turns > 0 || this.doubled !== null) && this.turns < this.plan.path.turns;
   }
 
   get walkedOut(): boolean {
@@ -152,14 +175,24 @@ export class Walker {
       this.underruns += status.underruns - last.underruns;
     }
     if (feeder.knows(status.place)) {
-      if (status.pace > 0) this.doubtTurns = 0;
+      if (status.pace > 0) this.doubled = null;
       this.travelled = feeder.walked(status.place);
       this.turns = feeder.turnsAt(status.place);
       const edge = status.index.place;
       const edgeSteps = edge !== null && feeder.knows(edge) ? feeder.stepsAt(edge)[0]! : null;
-      this.indexTrouble ??= this.index?.report(status.index.count, edgeSteps, this.turns) ?? null;
+      this.judgeIndex(status, edgeSteps);
     }
     this.feed();
+  }
+
+  private judgeIndex({ index, inputs }: StandStatus, edgeSteps: number | null): void {
+    const watch = this.index;
+    if (watch === null) return;
+    const trouble = watch.report(index.count, edgeSteps, this.turns, inputs.index);
+    this.indexTrouble = trouble ?? this.indexTrouble;
+    if (watch.measured === null || watch.measured === this.slip) return;
+    this.slip = watch.measured;
+    this.worstSlipDegrees = Math.max(this.worstSlipDegrees, Math.abs(watch.measured.degrees));
   }
 
   /** Tops up the queue. */
@@ -195,7 +228,7 @@ export class Walker {
     if (feeder === null) return false;
     if (place === null || !feeder.knows(place)) {
       this.standing = null;
-      if (last !== null && !last.atRest) this.doubtTurns = unseenSeconds * this.plan.law.cruiseTurnsPerSecond;
+      if (last !== null && !last.atRest) this.doubt(unseenSeconds);
       return true;
     }
     this.travelled = feeder.walked(place);
@@ -209,6 +242,8 @@ export class Walker {
   *perform(effect: Effect, model: RunModel): Procedure {
     const { hands } = this;
     switch (effect) {
+      case 'warn':
+        return yield* this.countdown.run();
       case 'ease':
         return yield* hands.ease();
       case 'liftUp':
@@ -245,12 +280,14 @@ export class Walker {
 
   private startAnew(): void {
     this.turns = 0;
-    this.doubtTurns = 0;
+    this.doubled = null;
     this.travel = new Travel();
     this.travelled = [0, 0, 0, 0, 0];
     this.droopTicks = 0;
     this.underruns = 0;
     this.slipBefore = 0;
+    this.slip = null;
+    this.worstSlipDegrees = 0;
   }
 
   private *park(): Procedure {

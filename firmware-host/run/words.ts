@@ -1,5 +1,7 @@
 /** Plain words for states, causes and refusals: what a person reads instead of a state's name. */
-import type { BootCause, StopCause } from '../stand/stand-link';
+import type { BootCause, LiftState, StopCause } from '../stand/stand-link';
+import type { IndexFault } from './index-watch';
+import type { Silence } from './sleep-watch';
 import type { RunCommand, RunState } from './types';
 
 /** Completes "Stopped by ...". */
@@ -34,6 +36,25 @@ export const BOOT_CAUSE_WORDS: Record<BootCause, string> = {
   virtual: 'power coming on (virtual stand)',
 };
 
+/** What to look at when the index is not where it belongs. */
+export const INDEX_ADVICE: Record<IndexFault, string> = {
+  missing:
+    'Look whether the table turns with its motor, and whether the index sensor is clean, near enough and plugged in.',
+  stuck: 'Clean the index sensor and look at its wire; it must show the mark once a turn and nothing else.',
+  slipped: 'Look whether the table slips on its drive or under the glass. What it slipped is made good when you go on.',
+  bounces: 'Clean the index sensor, look at its distance and at the screen of its wire. Nothing is corrected by it.',
+  stray: 'Look what else sets the index sensor off: a second mark, glare, a loose wire. Nothing is corrected by it.',
+};
+
+/** Completes "Waiting for ..." where the stand heard nothing of this computer. */
+export function silenceWords(silence: Silence | null | undefined): string {
+  if (!silence) return 'a person: this computer was silent for too long';
+  const seconds = `${silence.seconds.toFixed(silence.seconds < 10 ? 1 : 0)} s`;
+  return silence.slept
+    ? `a person: the computer slept for ${seconds}`
+    : `a person: this computer was silent for ${seconds}, asleep or too busy`;
+}
+
 const STATE_WORDS: Record<RunState, string> = {
   Clearing: 'Clearing',
   Stopped: 'Stopped',
@@ -64,10 +85,34 @@ export function stateWords(state: RunState, cause: string | null, endingAtTurn: 
   return STATE_WORDS[state];
 }
 
+/** What becomes of the glass now: where the lap is, and whether it can press a mark. `walking`: the path is being walked. */
+export function glassWords(lift: LiftState, walking: boolean, heard: boolean): string {
+  if (!heard)
+    return 'Nobody hears the stand: look where the lap is. By itself it lifts it; at rest on the glass it presses a mark.';
+  if (walking) return lift === 'down' ? 'The lap works on the glass.' : 'The lap is off the glass.';
+  switch (lift) {
+    case 'up':
+      return 'The lap is up: it presses no mark.';
+    case 'down':
+      return 'The lap is down and at rest: it presses a mark into the pitch and the figure if it stays.';
+    case 'rising':
+      return 'The lap is on its way up.';
+    case 'falling':
+      return 'The lap is on its way down.';
+    case 'unknown':
+      return 'Nobody can see whether the lap is up: look. At rest on the glass it presses a mark.';
+  }
+}
+
+export const ABOUT_TO_MOVE = {
+  words: 'About to move',
+  next: 'Keep clear: things move when the countdown ends. Stop calls it off; nothing mutes the sound.',
+} as const;
+
 const NEXT_WORDS: Record<RunState, string> = {
   Clearing: 'A moment.',
   Stopped: 'Reset when the lap, the glass and the stand are in order.',
-  Starting: 'The lap is brought to its place and lowered.',
+  Starting: 'The lap is brought to its place.',
   Idle: 'Start when nobody is near the moving parts.',
   Suspended: 'Say so when it is done; the walk then goes on from the same place.',
   Execute: '',
@@ -76,9 +121,9 @@ const NEXT_WORDS: Record<RunState, string> = {
   Aborted: 'Look at the stand first, put right what stopped it, then clear.',
   Holding: 'A moment.',
   Held: 'Go on, or stop.',
-  Unholding: 'The lap is lowered.',
+  Unholding: 'Keep clear.',
   Suspending: 'A moment.',
-  Unsuspending: 'The lap is lowered.',
+  Unsuspending: 'Keep clear.',
   Resetting: 'A moment.',
   Completing: 'The lap is lifted.',
   Complete: 'Let the glass come to rest before it is measured. Reset to start anew.',

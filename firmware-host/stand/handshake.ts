@@ -83,5 +83,11 @@ export function identityOf(
       before.linkId !== 0 && opened.linkBefore === before.linkId
         ? { segment, ticksLeft: opened.ticksLeftBefore }
         : null,
+    link: opened.link,
+    found: {
+      link: opened.linkBefore,
+      segmentsBegun: opened.segmentsBegunBefore,
+      ticksLeft: opened.ticksLeftBefore,
+    },
   };
 }

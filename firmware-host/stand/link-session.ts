@@ -85,6 +85,11 @@ export class LinkSession {
     this.resentAt = now;
   }
 
+  /** Frames that had to be sent again. */
+  get sentAgain(): number {
+    return this.outbox.sentAgain;
+  }
+
   room(): number {
     if (this.flush !== undefined || this.ended) return 0;
     return Math.max(0, Math.min(this.ringFree, MAX_SEGMENTS_HELD) - this.outbox.segmentsHeld);

@@ -13,6 +13,7 @@ import { Handshake, identityOf, type LinkBefore } from './handshake';
 import { type LinkEvent, LinkSession, type SessionCounters } from './link-session';
 import { Listeners } from './listeners';
 import type {
+  LineTally,
   OpenOptions,
   SeekRequest,
   StandIdentity,
@@ -56,6 +57,7 @@ export class SegmentLink implements StandLink {
   /** Of the sessions that are over. */
   private readonly dropped: SessionCounters = { link: 0, sequence: 0, unexpected: 0 };
   private session: LinkSession | undefined;
+  private sentAgainBefore = 0;
   private opening: (Promised<StandIdentity> & { handshake: Handshake; before: LinkBefore }) | undefined;
   private flushing: Promised<StreamPlace> | undefined;
   private life = 0;
@@ -76,6 +78,14 @@ export class SegmentLink implements StandLink {
 
   counters(): HostCounters {
     return { ...this.frames.counters, ...added(this.dropped, this.session?.counters) };
+  }
+
+  tally(): LineTally {
+    const { crc, length, aborted, oversize } = this.frames.counters;
+    return {
+      damaged: crc + length + aborted + oversize,
+      sentAgain: this.sentAgainBefore + (this.session?.sentAgain ?? 0),
+    };
   }
 
   open(options: OpenOptions): Promise<StandIdentity> {
@@ -258,6 +268,7 @@ export class SegmentLink implements StandLink {
 
   private closeSession(): void {
     Object.assign(this.dropped, added(this.dropped, this.session?.counters));
+    this.sentAgainBefore += this.session?.sentAgain ?? 0;
     this.session = undefined;
     this.flushing?.reject(new Error('The link was closed.'));
     this.flushing = undefined;

@@ -53,6 +53,14 @@ export interface LinkCounters {
   refused: number;
 }
 
+/** What went wrong on the line as this end saw it, since it was first opened. */
+export interface LineTally {
+  /** Frames of the controller that came damaged. */
+  damaged: number;
+  /** Frames that had to be sent again. */
+  sentAgain: number;
+}
+
 export interface StandStatus {
   bootId: number;
   /** The stand's own clock, seconds since its boot. */
@@ -99,6 +107,10 @@ export interface StandIdentity {
    * of that one; null where the controller has rebooted since or another host was there.
    */
   before: StreamPlace | null;
+  /** Number of this link. Kept with the place of a walk, it lets a later host know whether the controller still tells of that walk. */
+  link: number;
+  /** What stood when this link was opened, whoever's link it was: its number, segments begun in the wire's 16 bits, ticks left. */
+  found: { link: number; segmentsBegun: number; ticksLeft: number };
 }
 
 export interface OpenOptions {
@@ -129,6 +141,7 @@ export interface StandLink {
   clear(): void;
   /** Call often (at least every 100 ms): moves the application counter of the heartbeat on. */
   alive(): void;
+  tally(): LineTally;
   onStatus(listener: (status: StandStatus) => void): () => void;
   onRefused(listener: (words: string) => void): () => void;
   onLost(listener: (words: string) => void): () => void;

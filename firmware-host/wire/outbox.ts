@@ -25,6 +25,8 @@ export class Outbox {
   private inFlight = 0;
   private nextSeq = 0;
   private segmentBytes = 0;
+  /** Frames that left once more. */
+  sentAgain = 0;
 
   /** `link` goes into every header. */
   constructor(private readonly link: number) {}
@@ -78,6 +80,7 @@ export class Outbox {
   take(): Uint8Array | undefined {
     const parcel = this.parcels[this.inFlight];
     if (parcel === undefined || this.inFlight >= MAX_UNACKNOWLEDGED) return undefined;
+    if (parcel.sent) this.sentAgain++;
     parcel.sent = true;
     this.inFlight++;
     return encodeToStand(parcel.frame, this.link, parcel.seq);

@@ -14,6 +14,9 @@ function positive<K extends Kind>(kind: K, most: number, example: string): Field
   return quantity(kind, { above: 0, most, why: 'Check the number and its unit.' }, example);
 }
 
+/** Where a stand's file does not say. */
+const COUNTDOWN_SECONDS = 3;
+
 /** A time that the controller is told at the start; beyond these limits it would refuse the link (its SPEC, `open`). */
 function told(leastSeconds: number, mostSeconds: number, example: string): Field<number> {
   return quantity(
@@ -84,6 +87,14 @@ const standGroup = group('a stand', {
     quantity('angle', { above: 0, most: 90, why: 'Beyond it the walk is eased.' }, '0.5 deg'),
     'how far the index may be from where it is expected, e.g. 0.5 deg',
   ),
+  countdown: may(
+    quantity(
+      'duration',
+      { least: 1, most: 30, why: 'Long enough to step back, short enough to be waited for.' },
+      '3 s',
+    ),
+    'how long it warns, with a sound, before anything moves, e.g. 3 s',
+  ),
   hostSilent: must(told(0.05, 60, '500 ms'), 'after how long a silence of the host the walk is eased, e.g. 500 ms'),
   axes: must(axesGroup, 'the axes: turntable, stroke, radial, lapTurn'),
   accessories: may(accessoriesField, 'pump, lamps, buzzer, foot switch and sensors on accessory pins'),
@@ -106,7 +117,7 @@ export function readStand(text: string, file: string): { stand: Stand | null; co
   if (read.lift.timeout <= read.lift.travel && parts.spots.lift) {
     complain(parts.spots.lift, 'The lift would count as stuck before it arrives: make timeout longer than travel.');
   }
-  const { name, virtual, tick, ramp, axes, lift, indexTolerance, hostSilent } = read;
+  const { name, virtual, tick, ramp, axes, lift, indexTolerance, hostSilent, countdown } = read;
   const stand: Stand = {
     name,
     virtual,
@@ -116,6 +127,7 @@ export function readStand(text: string, file: string): { stand: Stand | null; co
     lift: { travelSeconds: lift.travel, timeoutSeconds: lift.timeout },
     indexToleranceDeg: indexTolerance,
     hostSilentMs: Math.round(hostSilent * 1000),
+    countdownSeconds: countdown ?? COUNTDOWN_SECONDS,
     commissioned: read.commissioned ?? false,
   };
   if (read.accessories !== undefined) stand.accessories = read.accessories;

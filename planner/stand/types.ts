@@ -43,6 +43,8 @@ export interface Stand {
   indexToleranceDeg: number;
   /** The chip eases when the host has said nothing new for this long, milliseconds. */
   hostSilentMs: number;
+  /** How long it warns before anything moves, seconds. */
+  countdownSeconds: number;
   /** Set by the person once the stand was put through its commissioning; a real run is refused without it. */
   commissioned: boolean;
   /** Left out: nothing else hangs on it. */

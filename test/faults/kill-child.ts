@@ -27,7 +27,7 @@ async function main(file: string): Promise<void> {
   const say = (row: object): void => void writeSync(1, `${JSON.stringify(row)}\n`);
   let runs = 0;
   const recorder: RunRecorder = {
-    begin: (runId) => kept.begin(runId),
+    begin: (...args) => kept.begin(...args),
     checkpoint(runId, seen) {
       kept.checkpoint(runId, seen);
       if (seen.state !== 'Execute') say({ place: seen.turnsWalked });

@@ -22,10 +22,14 @@ const REPORT: RunReport = {
   endSteps: { turntable: 5_785_620, stroke: 0, radial: 7200, lapTurn: 960 },
   travelSteps: { turntable: 5_785_620, stroke: 100, radial: 200, lapTurn: 960 },
   slipSteps: 0,
+  worstSlipDegrees: 0,
   underruns: 0,
   droopTicks: 0,
+  damagedFrames: 0,
+  resentFrames: 0,
   durationSeconds: 961,
   runId: 'run-1',
+  air: false,
 };
 
 describe('the logbook', () => {
@@ -150,10 +154,10 @@ describe('going on with what was cut short', () => {
 
     const { id: _id, startedMs: _started, ...description } = aRun();
     const recorder = new LogbookRecorder(logbook, description, () => 1_700_000_100_000);
-    recorder.begin('run-1');
+    recorder.begin('run-1', 0, false);
     expect(logbook.run('run-1')).toMatchObject({ endedMs: null, process: process.pid });
     database.exec('UPDATE runs SET process = 999999999');
-    recorder.begin('run-2');
+    recorder.begin('run-2', 0, false);
     expect(interruptedRun(logbook, same)).toBeNull();
     expect(logbook.run('run-1')).toMatchObject({ state: 'Aborted', endedMs: aCheckpoint().atMs, report: null });
     logbook.close();
@@ -168,7 +172,7 @@ describe('a recorder', () => {
     let nowMs = 1_700_000_000_000;
     const { id: _id, startedMs: _started, ...description } = aRun();
     const recorder = new LogbookRecorder(logbook, description, () => nowMs);
-    recorder.begin('run-1');
+    recorder.begin('run-1', 0, false);
     const kept: number[] = [];
     for (let number = 0; number < 10; number++) {
       const { atMs: _at, ...seen } = aCheckpoint({ turnsWalked: number + 1 });
@@ -194,7 +198,7 @@ describe('a recorder', () => {
     const logbook = Logbook.open(file);
     const { id: _id, startedMs: _started, ...description } = aRun();
     const recorder = new LogbookRecorder(logbook, description, () => 1_700_000_000_000);
-    recorder.begin('run-1');
+    recorder.begin('run-1', 0, false);
     const states = ['Execute', 'Execute', 'Execute', 'Suspending', 'Suspended'] as const;
     const kept = states.map((state, number) => {
       const { atMs: _at, ...seen } = aCheckpoint({ state, turnsWalked: number / 100 });
@@ -217,7 +221,7 @@ describe('a recorder', () => {
     });
     const { id: _id, startedMs: _started, ...description } = aRun();
     const recorder = new LogbookRecorder(disc, description, () => 1_700_000_000_000);
-    recorder.begin('run-1');
+    recorder.begin('run-1', 0, false);
     full = true;
     expect(() => recorder.event('run-1', 'plain', 1, 'one')).toThrow(/full/);
     expect(() => recorder.event('run-1', 'stop', 2, 'two')).toThrow(/full/);

@@ -5,6 +5,7 @@ export function aRun(changes: Partial<NewRun> = {}): NewRun {
     id: 'run-1',
     virtual: true,
     kind: 'rehearsal',
+    air: false,
     title: 'Ease a raised ring',
     programFile: 'ring.yaml',
     programText: 'wholeturn: 1\n',
@@ -26,6 +27,7 @@ export function aCheckpoint(changes: Partial<Checkpoint> = {}): Checkpoint {
     pace: 1,
     lift: 'down',
     bootId: 7,
+    mark: null,
     ...changes,
   };
 }

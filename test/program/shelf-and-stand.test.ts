@@ -49,6 +49,7 @@ it('the demo stand reads to its numbers', () => {
       lift: { travelSeconds: 0.8, timeoutSeconds: 3 },
       indexToleranceDeg: 0.5,
       hostSilentMs: 500,
+      countdownSeconds: 3,
       axes: {
         turntable: { unit: 'turn', stepsPerUnit: 144_640.5, maxSpeed: 5 / 60, maxAcceleration: 0.6 },
         stroke: { unit: 'mm', stepsPerUnit: 40, maxSpeed: 400, maxAcceleration: 3000, min: -120, max: 120 },

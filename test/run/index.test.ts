@@ -29,8 +29,8 @@ describe('a turntable that slips', () => {
   );
 
   test.each([
-    [-2, 'the index did not come within 0.50 degrees of turn 2'],
-    [2, 'the index came 2.00 degrees early at turn 2'],
+    [-2, 'the turntable slipped, the index came 2.00 degrees late at turn 2'],
+    [2, 'the turntable slipped, the index came 2.00 degrees early at turn 2'],
   ])('by %d degrees makes it wait for a person, in degrees; then it is made good', async (slipped, words) => {
     const { run, conductor } = await readyRun(plan);
     await ask(run, START, 'Execute');
@@ -51,7 +51,7 @@ describe('a turntable that slips', () => {
     run.stand.force('index', false);
     await reach(run, 'Suspended');
     expect(conductor.snapshot().words).toBe(
-      'Waiting for a person: the index did not come within 0.50 degrees of turn 1',
+      'Waiting for a person: the index did not come within 0.50 degrees of turn 1, the table slipped or stands, or the sensor sees nothing',
     );
   });
 });
@@ -60,8 +60,8 @@ describe('the watch itself', () => {
   const segment = (ticks: number, flags: number, steps: number): number[] => [ticks, flags, 0, steps, 0, 0, 0, 0];
   const owing = (late: number): IndexWatch => {
     const watch = new IndexWatch(quickStand, 0);
-    watch.report(0, null, 0.5);
-    expect(watch.report(1, Math.floor(STEPS_A_TURN) + late, 1.001)).toBeNull();
+    watch.report(0, null, 0.5, false);
+    expect(watch.report(1, Math.floor(STEPS_A_TURN) + late, 1.001, false)).toBeNull();
     return watch;
   };
 
@@ -86,39 +86,50 @@ describe('the watch itself', () => {
 
   test('edges too many are told', () => {
     const watch = new IndexWatch(quickStand, 0);
-    watch.report(4, null, 0.5);
-    expect(watch.report(6, Math.round(STEPS_A_TURN), 1.01)).toBe('the index came 2 times at once');
+    watch.report(4, null, 0.5, false);
+    expect(watch.report(6, Math.round(STEPS_A_TURN), 1.01, false)).toEqual({
+      fault: 'bounces',
+      words: 'the index bounces: it came 2 times at once',
+    });
     const again = owing(0);
-    expect(again.report(2, Math.round(STEPS_A_TURN * 1.1), 1.11)).toMatch(/came once more, 36.00 degrees after turn 1/);
+    expect(again.report(2, Math.round(STEPS_A_TURN * 1.1), 1.11, false)).toEqual({
+      fault: 'stray',
+      words: 'the index came once more, 36.00 degrees after turn 1',
+    });
   });
 
   test('a pulse where no index belongs is told and not made good', () => {
     const watch = new IndexWatch(quickStand, 0);
-    watch.report(0, null, 0.5);
-    expect(watch.report(1, Math.round(STEPS_A_TURN * 0.6), 0.61)).toMatch(
+    watch.report(0, null, 0.5, false);
+    expect(watch.report(1, Math.round(STEPS_A_TURN * 0.6), 0.61, false)?.words).toMatch(
       /came where none belongs, 216.00 degrees after turn 0/,
     );
     const segments = Uint8Array.from(segment(200, 0, 30));
     expect(watch.correct(segments)).toBe(segments);
     // The index itself is still awaited at turn 1.
-    expect(watch.report(2, Math.round(STEPS_A_TURN), 1.001)).toBeNull();
+    expect(watch.report(2, Math.round(STEPS_A_TURN), 1.001, false)).toBeNull();
   });
 
   test('a pulse a little before the index is not made good once the index itself has come', () => {
     const watch = new IndexWatch(quickStand, 0);
-    watch.report(0, null, 0.5);
-    expect(watch.report(1, Math.round(STEPS_A_TURN * 0.98), 0.981)).toMatch(/7.20 degrees early at turn 1/);
-    expect(watch.report(2, Math.round(STEPS_A_TURN), 1.001)).toMatch(/came once more/);
+    watch.report(0, null, 0.5, false);
+    expect(watch.report(1, Math.round(STEPS_A_TURN * 0.98), 0.981, false)?.words).toMatch(
+      /7.20 degrees early at turn 1/,
+    );
+    expect(watch.report(2, Math.round(STEPS_A_TURN), 1.001, false)).toMatchObject({
+      fault: 'stray',
+      words: expect.stringMatching(/came once more.*a disturbance/),
+    });
     const segments = Uint8Array.from(segment(200, 0, 30));
     expect(watch.correct(segments)).toBe(segments);
   });
 
   test('a walk that starts at an index is not judged by it', () => {
     const watch = new IndexWatch(quickStand, 3);
-    watch.report(7, null, 3);
-    expect(watch.report(8, Math.round(3 * STEPS_A_TURN) + 1, 3.01)).toBeNull();
-    expect(watch.report(8, null, 3.9)).toBeNull();
-    expect(watch.report(9, Math.round(4 * STEPS_A_TURN), 4.0001)).toBeNull();
+    watch.report(7, null, 3, false);
+    expect(watch.report(8, Math.round(3 * STEPS_A_TURN) + 1, 3.01, false)).toBeNull();
+    expect(watch.report(8, null, 3.9, false)).toBeNull();
+    expect(watch.report(9, Math.round(4 * STEPS_A_TURN), 4.0001, false)).toBeNull();
     expect(watch.corrected).toBe(0);
   });
 });

@@ -83,5 +83,6 @@ export const demoStand: Stand = {
   lift: { travelSeconds: 0.8, timeoutSeconds: 3 },
   indexToleranceDeg: 0.5,
   hostSilentMs: 500,
+  countdownSeconds: 3,
   commissioned: false,
 };
