@@ -5,6 +5,8 @@
 import type { Stand } from '../../planner/stand/types';
 import type { HostClock } from '../stand/clock';
 import { SegmentLink } from '../stand/segment-link';
+import { GlassUnderLap } from '../virtual/glass/under-lap';
+import type { VirtualGlass } from '../virtual/glass/virtual-glass';
 import type { StandingStart } from '../virtual/mechanism';
 import type { SimulatedStand } from '../virtual/simulated-stand';
 import { Simulation } from '../virtual/simulation';
@@ -41,6 +43,7 @@ export class VirtualRun<S extends SimulatedStand = VirtualStand> {
     readonly stand: S,
     readonly link: SegmentLink,
     readonly conductor: Conductor,
+    private readonly plan: RunPlan,
   ) {}
 
   static begin(options: VirtualRunOptions & { bootId: number }): Promise<VirtualRun> {
@@ -69,11 +72,22 @@ export class VirtualRun<S extends SimulatedStand = VirtualStand> {
     );
     await advance(simulation, () => conductor !== null || failure !== null, OPEN_SECONDS);
     if (conductor === null) throw failure ?? new Error('The virtual stand did not answer.');
-    return new VirtualRun(simulation, stand, link, conductor);
+    return new VirtualRun(simulation, stand, link, conductor, options.plan);
   }
 
   get seconds(): number {
     return this.simulation.clock.now();
+  }
+
+  /**
+   * Lays a glass under the lap of the program: from now on it is worn by what the stand does.
+   *
+   * @throws RemovalRefused where the lap cannot be put on this glass
+   */
+  lay(glass: VirtualGlass): void {
+    const { path, program } = this.plan;
+    const turnsWalked = (): number => this.conductor.snapshot().turnsWalked;
+    this.simulation.add(new GlassUnderLap(this.stand, glass, { path, lap: program.lap }, turnsWalked));
   }
 
   /** The cable comes out; the stand goes on by itself. */

@@ -9,6 +9,7 @@ import { Listeners } from '../stand/listeners';
 import type { StandInputs } from '../stand/stand-link';
 import { AvrChip, CPU_HZ } from './chip/avr-chip';
 import { ChipMechanism } from './chip-mechanism';
+import type { LapPlace } from './glass/under-lap';
 import type { StandingStart } from './mechanism';
 import type { SimulatedStand } from './simulated-stand';
 import { StandLine } from './stand-line';
@@ -35,8 +36,10 @@ export class ChipStand implements SimulatedStand {
   private secondsBefore = 0;
   private lostBefore = 0;
   private line: StandLine;
+  private readonly stand: Stand;
 
   constructor({ stand, start, board }: ChipStandOptions) {
+    this.stand = stand;
     this.mechanism = new ChipMechanism(stand, start);
     this.chip = this.fit(new AvrChip(board));
     this.words = `Virtual stand (emulated ${this.chip.board.chip})`;
@@ -69,6 +72,19 @@ export class ChipStand implements SimulatedStand {
       turntableTurns: mechanism.turnsPastMark('turntable'),
       lapTurns: mechanism.turnsPastMark('lapTurn'),
       drivesEnabled: this.enabled(),
+    };
+  }
+
+  lapPlace(): LapPlace {
+    const { mechanism, chip } = this;
+    const { stroke, radial } = this.stand.axes;
+    return {
+      liftHeight: mechanism.liftHeight,
+      xMm: mechanism.position[1]! / stroke.stepsPerUnit,
+      yMm: mechanism.position[2]! / radial.stepsPerUnit,
+      turntableTurns: mechanism.turnsPastMark('turntable'),
+      lapTurns: mechanism.turnsPastMark('lapTurn'),
+      seconds: this.secondsBefore + chip.cpu.cycles / CPU_HZ,
     };
   }
 

@@ -1,4 +1,5 @@
 import type { BytePipe } from '../stand/byte-pipe';
+import type { LapPlace } from './glass/under-lap';
 import type { Simulated } from './simulation';
 
 /** A stand without iron: what a run needs of it, beside a time that someone else advances. */
@@ -9,4 +10,6 @@ export interface SimulatedStand extends Simulated {
   /** The line to the host. After `unplug` there is another. */
   readonly pipe: BytePipe;
   unplug(): void;
+  /** Where the mechanism has lap and turntable; what turns in parts of a turn past its mark. Asked a hundred times a second. */
+  lapPlace(): LapPlace;
 }

@@ -8,6 +8,7 @@ import type { BytePipe } from '../stand/byte-pipe';
 import { INPUT_BITS } from '../stand/codes';
 import { Listeners } from '../stand/listeners';
 import type { StandInputs } from '../stand/stand-link';
+import type { LapPlace } from './glass/under-lap';
 import { eachAxis, fitLift, fitMechanism, type StandingStart, slip, turnsPastMark } from './mechanism';
 import type { Simulated } from './simulation';
 import { StandLine } from './stand-line';
@@ -98,7 +99,20 @@ export class VirtualStand implements Simulated {
     };
   }
 
-  /** Told after every `advance`; what lies under the lap is worn from here. */
+  lapPlace(): LapPlace {
+    const { board } = this;
+    const { stand } = this.options;
+    return {
+      liftHeight: board.liftAt / Math.round(stand.lift.travelSeconds * stand.tickHz),
+      xMm: board.position(1) / stand.axes.stroke.stepsPerUnit,
+      yMm: board.position(2) / stand.axes.radial.stepsPerUnit,
+      turntableTurns: turnsPastMark(board, stand, 'turntable'),
+      lapTurns: turnsPastMark(board, stand, 'lapTurn'),
+      seconds: (this.ticksBefore + board.now) / stand.tickHz,
+    };
+  }
+
+  /** Told after every `advance`; for those who watch every slice. */
   onMotion(listener: (motion: Motion) => void): () => void {
     return this.motionListeners.add(listener);
   }

@@ -10,7 +10,9 @@ import type { Path } from '../../../planner/path/types';
 import type { Rings } from '../../../planner/removal/profile';
 import { polishedRing } from '../../../planner/removal/removal';
 import type { Glass, Lap } from '../../../planner/shelf/types';
+import { ExecutedWear } from './executed';
 import { type EyeSettings, readZones, type Section } from './eye';
+import { alongDiameter, emptyMap, type RoundMap } from './round';
 import type { GlassTruth, Random } from './truth';
 import { PathWear } from './wear';
 
@@ -25,8 +27,8 @@ const RING_MM = 1;
 
 /** How a virtual glass is now, as plain data. */
 export interface GlassState {
-  /** Height above the asked conic at each ring of 1 mm, nm. */
-  heightNm: Float64Array;
+  /** Height above the asked conic at each ring of 1 mm, nm, as it varies round the glass. */
+  heightNm: RoundMap;
   /** Minutes that each lap has worked, by its id. */
   workedMinutes: Record<string, number>;
   /** Minutes since it was last worked; infinite for one that never was. */
@@ -34,8 +36,9 @@ export interface GlassState {
 }
 
 export function startState(glass: Glass, startNm: (rMm: number) => number): GlassState {
-  const { count } = ringsOf(glass);
-  const heightNm = Float64Array.from({ length: count }, (_, j) => startNm(j * RING_MM));
+  const rings = ringsOf(glass);
+  const heightNm = emptyMap(rings);
+  for (let j = 0; j < rings.count; j++) heightNm[j] = startNm(j * RING_MM);
   return { heightNm, workedMinutes: {}, restedMinutes: Number.POSITIVE_INFINITY };
 }
 
@@ -46,7 +49,7 @@ function ringsOf(glass: Glass): Rings {
 export class VirtualGlass {
   readonly virtual = true;
   private readonly rings: Rings;
-  private readonly heightNm: Float64Array;
+  private readonly heightNm: RoundMap;
   private readonly workedMinutes: Map<string, number>;
   private restedMinutes: number;
   private wear: { path: Path; lap: Lap; wear: PathWear } | null = null;
@@ -77,13 +80,44 @@ export class VirtualGlass {
    */
   walk(path: Path, lap: Lap, fromTurns: number, toTurns: number, turntableRpm: number): void {
     if (this.wear?.path !== path || this.wear.lap !== lap) {
-      this.wear = { path, lap, wear: new PathWear(path, lap, this.glass, this.truth, this.rings) };
+      this.wear = { path, lap, wear: this.under(path, lap) };
     }
     const before = this.workedMinutes.get(lap.id) ?? 0;
     const minutes = (toTurns - fromTurns) / turntableRpm;
-    const depth = this.wear.wear.between(fromTurns, toTurns, { before, perTurn: 1 / turntableRpm });
-    for (let j = 0; j < depth.length; j++) this.heightNm[j]! -= depth[j]!;
-    this.workedMinutes.set(lap.id, before + minutes);
+    this.take(this.wear.wear.between(fromTurns, toTurns, { before, perTurn: 1 / turntableRpm }));
+    this.worked(lap, before + minutes);
+  }
+
+  /**
+   * The glass under a lap that is to be driven along a path: give it where the lap really goes.
+   *
+   * @throws RemovalRefused where the lap cannot be put on this glass
+   */
+  driven(path: Path, lap: Lap, wholeStrokes = true): ExecutedWear {
+    const minutes = this.workedMinutes.get(lap.id) ?? 0;
+    const executed = new ExecutedWear(
+      this.under(path, lap),
+      this.truth,
+      minutes,
+      (depth) => {
+        this.take(depth);
+        this.worked(lap, executed.minutes);
+      },
+      wholeStrokes,
+    );
+    return executed;
+  }
+
+  private under(path: Path, lap: Lap): PathWear {
+    return new PathWear(path, lap, this.glass, this.truth, this.rings);
+  }
+
+  private take(depthNm: RoundMap): void {
+    for (let i = 0; i < depthNm.length; i++) this.heightNm[i]! -= depthNm[i]!;
+  }
+
+  private worked(lap: Lap, minutes: number): void {
+    this.workedMinutes.set(lap.id, minutes);
     this.restedMinutes = 0;
   }
 
@@ -117,9 +151,14 @@ export class VirtualGlass {
     };
   }
 
-  /** The surface as it is, for judges and for a perfect tester: height above the asked conic, nm. */
+  /** Mean height round each ring of 1 mm above the asked conic, nm. */
+  meanNm(): Float64Array {
+    return this.heightNm.slice(0, this.rings.count);
+  }
+
+  /** The surface as it is, in the mean round the glass, for judges and for a perfect tester: height above the asked conic, nm. */
   profile(): ProfileMeasurement {
-    const points = Array.from(this.heightNm, (heightNm, j) => ({ radiusMm: j * RING_MM, heightNm, sigmaNm: 0 }));
+    const points = Array.from(this.meanNm(), (heightNm, j) => ({ radiusMm: j * RING_MM, heightNm, sigmaNm: 0 }));
     const { clearApertureMm, holeMm } = this.glass;
     return {
       kind: 'profile',
@@ -133,11 +172,14 @@ export class VirtualGlass {
     };
   }
 
-  /** Along a diameter: the round surface, what of astigmatism shows in this direction, and the bulge of a warm glass. */
+  /** Along a diameter: the surface in that direction, what of the glass's own astigmatism shows in this direction, and the bulge of a warm glass. */
   private section(diameterDeg: number): Section {
     const { glass, truth } = this;
-    const radii = Array.from(this.heightNm, (_, j) => j * RING_MM);
-    const curve = splineThrough(radii, this.heightNm);
+    const heightNm = alongDiameter(this.heightNm, (diameterDeg * Math.PI) / 180);
+    const curve = splineThrough(
+      heightNm.map((_, j) => j * RING_MM),
+      heightNm,
+    );
     const rim = glass.clearApertureMm / 2;
     const { pvNm, highAlongDeg } = truth.astigmatism;
     const turn = Math.cos(((diameterDeg - highAlongDeg) * Math.PI) / 90);
