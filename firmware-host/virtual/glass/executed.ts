@@ -1,8 +1,8 @@
 /**
  * Wears the glass by the steps that were made, not by the plan: places of lap and glass are taken from the mechanism some hundred
  * times a second, with every slip and push in them. A whole stroke whose places all lie on the planned path is worn as the planned
- * stroke, computed once and turned to where it fell; whatever else rubs is worn point by point. Where both apply they agree to a
- * per cent of the deepest place (test/virtual/executed.test.ts).
+ * stroke, computed once and turned to where it fell; whatever else rubs is worn point by point. Where both apply they agree to 0.3 % of
+ * the deepest place (test/virtual/executed.test.ts).
  *
  * Not in it: what a lap does that stands still (it presses a mark), what speed and film do to the coefficient, and the lap's facets.
  */
@@ -35,6 +35,8 @@ const NEAR_TURNS = 0.001;
 const END_TURNS = 1.4e-5;
 /** A stretch that never ends as a stroke is worn in pieces of so many places. */
 const MOST_PLACES = 600;
+/** A way counts as straight where its ends lie this share of it apart. */
+const STRAIGHT = 0.999;
 
 export class ExecutedWear {
   private readonly sample = new Float64Array(4);
@@ -60,8 +62,6 @@ export class ExecutedWear {
     private readonly truth: GlassTruth,
     public minutes: number,
     private readonly worn: (depth: RoundMap) => void,
-    /** Off for tests: everything is worn point by point. */
-    private readonly wholeStrokes = true,
   ) {
     this.path = wear.path;
     this.minutesAtBegin = minutes;
@@ -118,7 +118,7 @@ export class ExecutedWear {
     this.minutesAtBegin = this.minutes;
     const stroke = this.wear.strokes[this.stroke];
     const turns = place.turntableTurns + this.offsetTurns;
-    this.clean = this.wholeStrokes && stroke !== undefined && Math.abs(turns - stroke.from) <= END_TURNS;
+    this.clean = stroke !== undefined && Math.abs(turns - stroke.from) <= END_TURNS;
     if (!this.clean) return;
     this.path.sample(turns, this.sample);
     this.lapOffset = this.sample[3]! - place.lapTurns;
@@ -157,8 +157,7 @@ export class ExecutedWear {
     if (places.length < 2) return;
     const points: WorkPoint[] = [];
     for (let from = 0; from + 1 < places.length; ) {
-      let to = from + 1;
-      while (to + 1 < places.length && wayMm(places[from]!, places[to + 1]!) <= POINT_STEP_MM) to++;
+      const to = straightTo(places, from);
       const point = this.pointBetween(places[from]!, places[to]!);
       if (point) points.push(point);
       from = to;
@@ -201,6 +200,17 @@ export class ExecutedWear {
 
 function moved(a: RubPlace, b: RubPlace): boolean {
   return a.xMm !== b.xMm || a.yMm !== b.yMm || a.turntableTurns !== b.turntableTurns || a.lapTurns !== b.lapTurns;
+}
+
+/** How far from a place the lap goes on straight, at most POINT_STEP_MM: over a reversal the way there and back would be lost. */
+function straightTo(places: readonly RubPlace[], from: number): number {
+  let to = from + 1;
+  let way = wayMm(places[from]!, places[to]!);
+  for (; to + 1 < places.length; to++) {
+    way += wayMm(places[to]!, places[to + 1]!);
+    if (way > POINT_STEP_MM || wayMm(places[from]!, places[to + 1]!) < STRAIGHT * way) break;
+  }
+  return to;
 }
 
 /** Way of the lap's centre over the glass, mm, straight. */

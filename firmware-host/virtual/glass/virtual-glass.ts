@@ -93,18 +93,12 @@ export class VirtualGlass {
    *
    * @throws RemovalRefused where the lap cannot be put on this glass
    */
-  driven(path: Path, lap: Lap, wholeStrokes = true): ExecutedWear {
+  driven(path: Path, lap: Lap): ExecutedWear {
     const minutes = this.workedMinutes.get(lap.id) ?? 0;
-    const executed = new ExecutedWear(
-      this.under(path, lap),
-      this.truth,
-      minutes,
-      (depth) => {
-        this.take(depth);
-        this.worked(lap, executed.minutes);
-      },
-      wholeStrokes,
-    );
+    const executed = new ExecutedWear(this.under(path, lap), this.truth, minutes, (depth) => {
+      this.take(depth);
+      this.worked(lap, executed.minutes);
+    });
     return executed;
   }
 
