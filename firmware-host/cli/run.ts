@@ -73,6 +73,7 @@ export const run: Verb = {
         interrupted,
         recorder,
         happened: (_kind, _turns, words) => call.err(`${call.terminal ? '\r\x1b[K' : ''}${words}\n`),
+        worn: () => {},
         died: (words) => {
           trouble = words;
         },

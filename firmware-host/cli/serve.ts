@@ -62,13 +62,15 @@ export const serve: Verb = {
       call.err(`${words}\n`);
       hold(words);
     });
+    const glasses = new VirtualGlasses(() => randomInt(2 ** 40) / 2 ** 40, BEFORE_LEARNING.kPerPa);
     const stage: Stage = {
       writer,
-      choice: () => {
+      choice: ({ glass }) => {
         const linkId = randomInt(1, 0x4000);
         if (path !== null) return { kind: 'serial', path, linkId };
-        return { kind: 'virtual', speedFactor, bootId: randomInt(1, 0x10000), linkId };
+        return { kind: 'virtual', speedFactor, bootId: randomInt(1, 0x10000), linkId, glass: glasses.of(glass) };
       },
+      worn: (glass, { after }) => glasses.keep(glass, after),
       interrupted: ({ programText, stand }) =>
         interruptedRun(logbook, { text: programText, virtual: path === null || stand.virtual }),
     };
@@ -77,8 +79,6 @@ export const serve: Verb = {
       if (path !== null && !files.stand.commissioned) throw new MachineError(notCommissionedWords(files));
       return orComplain(walkableOf(files, stage));
     };
-    const evenly = (): number => randomInt(2 ** 40) / 2 ** 40;
-    const glasses = path === null ? new VirtualGlasses(evenly, BEFORE_LEARNING.kPerPa) : null;
     const desk = await openRunDesk({
       first: walkable(call.positionals[0] ?? DEMO),
       find: (example) => {
@@ -90,7 +90,7 @@ export const serve: Verb = {
       speedFactor,
       nowMs: Date.now,
       workbook: new WorkbookThread(file),
-      glassUnder: ({ program }) => glasses?.of(program.glass) ?? null,
+      glassUnder: ({ program }) => (path === null ? glasses.of(program.glass) : null),
       cautions: {
         names: () => logbook.cautionsAcknowledged(),
         acknowledge: (name) => logbook.acknowledgeCautions(name, desk.view().virtual, Date.now()),

@@ -3,10 +3,14 @@
  * else. It opens no file and serves no page, so nothing keeps it from feeding; an order reaches the conductor as soon as it is told.
  */
 import { randomInt } from 'node:crypto';
+import { RemovalRefused } from '../../planner/removal/refusal';
 import type { Attendant } from '../accessories/attendant';
 import { ModelKit } from '../accessories/model-kit';
 import { runIdAt } from '../logbook/recorder';
 import { RealClock } from '../stand/clock';
+import type { VirtualGlassData } from '../virtual/glass/glasses';
+import { VirtualGlass } from '../virtual/glass/virtual-glass';
+import { RunsOnGlass } from '../virtual/glass/what-it-did';
 import { runInRealTime } from '../virtual/real-time';
 import { attendIron, attendVirtual } from './attended';
 import type { Conductor } from './conductor';
@@ -38,7 +42,7 @@ interface Conducted {
 export async function conductAside(data: RunData, kept: RunRecorder, people: People): Promise<void> {
   const clock = new RealClock();
   try {
-    serve(await begin(data, telling(kept, people), clock), clock, people);
+    serve(await begin(data, telling(kept, people), clock, people), clock, people);
   } catch (error) {
     people.tell({ kind: 'failed', words: (error as Error).message });
     people.end();
@@ -56,7 +60,7 @@ function telling(kept: RunRecorder, people: People): RunRecorder {
   };
 }
 
-async function begin(data: RunData, recorder: RunRecorder, clock: RealClock): Promise<Conducted> {
+async function begin(data: RunData, recorder: RunRecorder, clock: RealClock, people: People): Promise<Conducted> {
   const { program, stand, choice, interrupted } = data;
   const plan = planRun(program, stand);
   if (Array.isArray(plan)) throw new Error(plan.map(({ message }) => message).join(' '));
@@ -72,8 +76,31 @@ async function begin(data: RunData, recorder: RunRecorder, clock: RealClock): Pr
     }
   }
   const run = await VirtualRun.begin({ ...options, bootId: choice.bootId });
+  if (choice.glass) layGlass(run, choice.glass, people);
   const stopTime = runInRealTime(run.simulation, choice.speedFactor, clock);
   return { conductor: run.conductor, attendant: attendVirtual(plan, run, new ModelKit()), stopTime };
+}
+
+/** The lap is up and nothing moves on the glass. */
+const AT_REST = /^(Stopped|Aborted|Held|Suspended|Complete)$/;
+
+/** Lays the glass under the lap, and tells what a run did to it when that has come to rest. */
+function layGlass(run: VirtualRun, { glass, truth, state }: VirtualGlassData, people: People): void {
+  const { conductor } = run;
+  const laid = new VirtualGlass(glass, truth, state);
+  try {
+    run.lay(laid);
+  } catch (error) {
+    if (!(error instanceof RemovalRefused)) throw error;
+    const why = error.reasons.map(({ message }) => message).join(' ');
+    people.tell({ kind: 'event', event: 'notice', turnsWalked: null, words: `The virtual glass is not worn: ${why}` });
+    return;
+  }
+  const runs = new RunsOnGlass(laid);
+  conductor.onChange(({ state: now, runId }) => {
+    const worn = runs.at(runId);
+    if (AT_REST.test(now)) people.tell({ kind: 'worn', glass: worn });
+  });
 }
 
 function serve({ conductor, attendant, stopTime }: Conducted, clock: RealClock, people: People): void {

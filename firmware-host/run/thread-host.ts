@@ -1,6 +1,7 @@
 /** Run control in its own thread or process, seen from the thread that serves people. Same questions and orders as the conductor itself. */
 import type { EventKind } from '../logbook/logbook';
 import { Listeners } from '../stand/listeners';
+import type { WornGlass } from '../virtual/glass/what-it-did';
 import { type Aside, startAside } from './aside-host';
 import type { Order, OrderAnswer } from './conductor';
 import type { RunSnapshot } from './snapshot';
@@ -10,6 +11,8 @@ import type { RunReport } from './types';
 export interface RunThreadOptions extends RunThreadData {
   /** What happened, in words, as it is also kept in the logbook. */
   happened(kind: EventKind, turnsWalked: number | null, words: string): void;
+  /** What a run did to the virtual glass, each time it has come to rest. */
+  worn(glass: WornGlass): void;
   /** The thread ended by itself. The controller eases and lifts without it; the words say so. */
   died(words: string): void;
 }
@@ -20,6 +23,7 @@ export class RunThread {
   private readonly asked = new Map<number, (answer: OrderAnswer) => void>();
   private nextId = 1;
   private over: string | null = null;
+  private glass: WornGlass | null = null;
 
   private readonly ended: Promise<void>;
 
@@ -37,7 +41,7 @@ export class RunThread {
 
   /** Rejects when the stand does not answer or the program cannot be walked on it. */
   static begin(options: RunThreadOptions): Promise<RunThread> {
-    const { happened, died, ...data } = options;
+    const { happened, died, worn: _, ...data } = options;
     const aside = startAside(data);
     return new Promise((resolve, reject) => {
       let begun = false;
@@ -62,6 +66,11 @@ export class RunThread {
 
   result(): RunReport | null {
     return this.latest.result;
+  }
+
+  /** What the run did to the virtual glass; null on iron, and before it first came to rest. */
+  wornGlass(): WornGlass | null {
+    return this.glass;
   }
 
   onChange(listener: (snapshot: RunSnapshot) => void): () => void {
@@ -97,7 +106,10 @@ export class RunThread {
       this.latest = { snapshot: message.snapshot, result: message.result };
       if (message.changed) this.changes.tell(message.snapshot);
     } else if (message.kind === 'event') this.options.happened(message.event, message.turnsWalked, message.words);
-    else if (message.kind === 'answer') {
+    else if (message.kind === 'worn') {
+      this.glass = message.glass;
+      this.options.worn(message.glass);
+    } else if (message.kind === 'answer') {
       this.asked.get(message.id)?.(message.answer);
       this.asked.delete(message.id);
     }

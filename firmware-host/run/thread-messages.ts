@@ -5,13 +5,15 @@ import type { Stand } from '../../planner/stand/types';
 import type { Interrupted } from '../logbook/left-open';
 import type { EventKind } from '../logbook/logbook';
 import type { RecorderCall } from '../logbook/port-recorder';
+import type { VirtualGlassData } from '../virtual/glass/glasses';
+import type { WornGlass } from '../virtual/glass/what-it-did';
 import type { Order, OrderAnswer } from './conductor';
 import type { RunSnapshot } from './snapshot';
 import type { RunReport } from './types';
 
-/** Which stand: the virtual one, at so many times real time, or one of iron on a serial port. */
+/** Which stand: the virtual one, at so many times real time and with a glass under its lap or none, or one of iron on a serial port. */
 export type StandChoice =
-  | { kind: 'virtual'; speedFactor: number; bootId: number; linkId: number }
+  | { kind: 'virtual'; speedFactor: number; bootId: number; linkId: number; glass: VirtualGlassData | null }
   | { kind: 'serial'; path: string; linkId: number };
 
 export interface RunData {
@@ -37,6 +39,8 @@ export type FromRunThread =
   /** `changed`: more than the place is new. */
   | { kind: 'snapshot'; snapshot: RunSnapshot; result: RunReport; changed: boolean }
   | { kind: 'event'; event: EventKind; turnsWalked: number | null; words: string }
+  /** Told when a run on a virtual stand has come to rest. */
+  | { kind: 'worn'; glass: WornGlass }
   | { kind: 'answer'; id: number; answer: OrderAnswer }
   /** For the logbook, where it does not get it by a port of its own. */
   | { kind: 'record'; call: RecorderCall };

@@ -13,6 +13,7 @@ import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
 import type { AxisCounts, RunReport, RunState } from '../run/types';
 import type { LiftState, LineTally } from '../stand/stand-link';
+import type { WhatItDid } from '../virtual/glass/what-it-did';
 
 /** Which actions make sense now; the page shows these and no others. */
 export interface Offered {
@@ -80,6 +81,8 @@ export interface View {
   paceTarget: number;
   /** What the run came to; null until one has been complete. */
   report: RunReport | null;
+  /** What the last run did to the glass under a virtual lap, once it has come to rest; null before, and on iron. */
+  virtualGlass: WhatItDid | null;
   happened: Happening[];
   control: { holder: string | null; watching: number };
   cautionsAcknowledged: string[];

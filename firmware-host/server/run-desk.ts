@@ -10,6 +10,7 @@ import type { RunPlan } from '../run/plan';
 import type { RunSnapshot } from '../run/snapshot';
 import type { RunReport } from '../run/types';
 import type { VirtualGlassData } from '../virtual/glass/glasses';
+import { type WhatItDid, type WornGlass, whatItDid } from '../virtual/glass/what-it-did';
 import type { RunDesk, RunRequest, RunTick, RunView } from './desk';
 import type { Answer, Happening, LoadedProgram, Offered, Refusal } from './messages';
 import type { WorkbookThread } from './workbook-host';
@@ -22,6 +23,8 @@ export interface RunHost {
   setPace(pace: number): Promise<OrderAnswer>;
   /** What it came to so far; null before the first start. */
   result(): RunReport | null;
+  /** What the run did to the virtual glass; null on iron, and before it first came to rest. */
+  wornGlass(): WornGlass | null;
   close(): Promise<void>;
 }
 
@@ -216,9 +219,17 @@ function viewOf(host: RunHost, loaded: LoadedProgram, speedFactor: number, happe
     cutShort: snapshot.cutShort,
     air: snapshot.air,
     paceTarget: snapshot.paceTarget,
+    virtualGlass: virtualGlassOf(host, loaded),
     report: snapshot.state === 'Complete' ? host.result() : null,
     happened,
   };
+}
+
+const AT_REST = /^(Stopped|Resetting|Idle|Aborted|Complete)$/;
+
+function virtualGlassOf(host: RunHost, { program }: LoadedProgram): WhatItDid | null {
+  const worn = AT_REST.test(host.snapshot().state) ? host.wornGlass() : null;
+  return worn && whatItDid(program.glass, worn);
 }
 
 /** Run control counts the stand's own time; a page looks at the clock on the wall. */

@@ -1,7 +1,7 @@
 /** From files that were read to a program that can be walked, with run control and logbook each in a thread of its own. */
 
 import type { Complaint, Program } from '../../planner/program/types';
-import type { Shelf } from '../../planner/shelf/types';
+import type { Glass, Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
 import { compileProgram } from '../../planner/steps/summary';
 import type { Interrupted } from '../logbook/left-open';
@@ -10,6 +10,7 @@ import type { LogbookWriter } from '../logbook/writer';
 import { planRun } from '../run/plan';
 import { RunThread } from '../run/thread-host';
 import type { StandChoice } from '../run/thread-messages';
+import type { WornGlass } from '../virtual/glass/what-it-did';
 import type { Walkable } from './run-desk';
 
 export interface PlannedFiles {
@@ -22,7 +23,9 @@ export interface PlannedFiles {
 export interface Stage {
   writer: LogbookWriter;
   /** Which stand the next run control gets; asked anew for each. */
-  choice(): StandChoice;
+  choice(program: Program): StandChoice;
+  /** A run on the virtual stand has worn its glass. */
+  worn(glass: Glass, worn: WornGlass): void;
   /** A run of this very program that was cut short and can be gone on with. */
   interrupted(files: PlannedFiles): Interrupted | null;
 }
@@ -38,7 +41,7 @@ export function walkableOf(files: PlannedFiles, stage: Stage): Walkable | Compla
     shelf,
     summary,
     begin: (tell) => {
-      const choice = stage.choice();
+      const choice = stage.choice(program);
       return RunThread.begin({
         program,
         stand,
@@ -51,6 +54,7 @@ export function walkableOf(files: PlannedFiles, stage: Stage): Walkable | Compla
           }),
         ),
         happened: tell,
+        worn: (worn) => stage.worn(program.glass, worn),
         died: (words) => tell('stop', null, words),
       });
     },

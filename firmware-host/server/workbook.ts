@@ -82,10 +82,10 @@ export class WorkbookKeeper {
     { takes, diameters, data }: Extract<WorkbookCall, { ask: 'readVirtualGlass' }>,
     random: Random,
   ): AnswerTo<'readVirtualGlass'> {
-    const glass = new VirtualGlass(data.glass, data.truth, data.state, random);
+    const glass = new VirtualGlass(data.glass, data.truth, data.state);
     glass.rest(NIGHT_MINUTES);
     const diametersDeg = diameters === 3 ? [0, 60, 120] : [0];
-    return { ok: true, text: readingFile(glass.measure({ ...testerFor(data.glass), diametersDeg, takes })) };
+    return { ok: true, text: readingFile(glass.measure({ ...testerFor(data.glass), diametersDeg, takes }, random)) };
   }
 
   learn(

@@ -40,10 +40,11 @@ async function begin(file: string) {
   const run = await RunThread.begin({
     program: walked,
     stand: quickStand,
-    choice: { kind: 'virtual', speedFactor: 60, bootId: 7, linkId: 1234 },
+    choice: { kind: 'virtual', speedFactor: 60, bootId: 7, linkId: 1234, glass: null },
     interrupted: null,
     recorder,
     happened: (_kind, _turns, words) => told.push(words),
+    worn: () => {},
     died: (words) => told.push(words),
   });
   return { writer, run, told };

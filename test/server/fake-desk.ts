@@ -2,8 +2,6 @@
 import type { RunDesk, RunRequest, RunTick, RunView } from '../../firmware-host/server/desk';
 import type { Answer } from '../../firmware-host/server/messages';
 
-const NO_ERRORS = { crc: 0, length: 0, type: 0, link: 0, sequence: 0, aborted: 0, overrun: 0, refused: 0 };
-
 export class FakeDesk implements RunDesk {
   readonly asked: RunRequest[] = [];
   readonly noted: string[] = [];
@@ -32,13 +30,17 @@ export class FakeDesk implements RunDesk {
         reset: false,
         goOn: false,
         startAnew: false,
+        airRun: false,
         done: false,
       },
       loaded: null,
       runId: null,
       stoodAtTurns: null,
+      cutShort: false,
+      air: false,
       paceTarget: 1,
       report: null,
+      virtualGlass: null,
       happened: [],
     };
   }
@@ -51,7 +53,10 @@ export class FakeDesk implements RunDesk {
       secondsLeft: null,
       queuedSeconds: 0,
       lift: 'up',
-      counters: NO_ERRORS,
+      glass: 'The lap is up: it presses no mark.',
+      line: { damaged: 0, sentAgain: 0 },
+      slip: null,
+      startsInSeconds: null,
       accessories: [],
     };
   }

@@ -49,6 +49,7 @@ class FakeHost implements RunHost {
   order = () => Promise.resolve({ ok: true as const });
   setPace = () => Promise.resolve({ ok: true as const });
   result = () => null;
+  wornGlass = () => null;
   close(): Promise<void> {
     this.closed = true;
     return Promise.resolve();

@@ -39,6 +39,9 @@ const REPORT: RunReport = {
   droopTicks: 0,
   durationSeconds: 33 * 24,
   runId: 'ring',
+  worstSlipDegrees: 0,
+  damagedFrames: 0,
+  resentFrames: 0,
   air: false,
 };
 

@@ -128,9 +128,9 @@ export function play(seed: number, random: Random, workshop: Workshop): Job {
   });
   const { features, startPvNm } = drawFeatures(random, rimMm, windowMm);
   const truth = drawTruth(random, PRIOR.kPerPa);
-  const scale = startPvNm / 2 / truePvNm(new VirtualGlass(glass, truth, heightOf(features), random));
+  const scale = startPvNm / 2 / truePvNm(new VirtualGlass(glass, truth, heightOf(features)));
   for (const feature of features) feature.heightNm *= scale;
-  const virtual = new VirtualGlass(glass, truth, heightOf(features), random);
+  const virtual = new VirtualGlass(glass, truth, heightOf(features));
   const tester = {
     source: 'moving' as const,
     slitMm: 0.05,
@@ -140,7 +140,7 @@ export function play(seed: number, random: Random, workshop: Workshop): Job {
     diametersDeg: [0],
     takes: 1,
   };
-  const measure = (): Measurement => (perfectTester ? virtual.profile() : virtual.measure(tester));
+  const measure = (): Measurement => (perfectTester ? virtual.profile() : virtual.measure(tester, random));
   const floor = lowestAllowed(virtual);
   const evidence = new Map<string, RunEvidence[]>();
   const worked = new Map<string, number>();
@@ -181,7 +181,7 @@ export function play(seed: number, random: Random, workshop: Workshop): Job {
     let asked = ask();
     if (asked.kind === 'nothing to do' && !perfectTester) {
       // Nobody ends the work on one reading: the zones are read again, and again, before the glass is called done.
-      const again = virtual.measure({ ...tester, takes: READ_AGAIN });
+      const again = virtual.measure({ ...tester, takes: READ_AGAIN }, random);
       figure = reduce(again, 'best fit', carryOn(figure, NOTHING_RUN, 0));
       asked = ask();
     }

@@ -33,6 +33,11 @@ export function addTurned(into: RoundMap, part: RoundMap, angle: number, factor:
   }
 }
 
+/** The mean round each ring. */
+export function meanOf(map: RoundMap): Float64Array {
+  return map.slice(0, map.length / ROWS);
+}
+
 /** Amplitude of order m (1 to 4) round each ring. */
 export function amplitudes(map: RoundMap, m: number): Float64Array {
   const count = map.length / ROWS;
@@ -47,7 +52,7 @@ export function amplitudes(map: RoundMap, m: number): Float64Array {
  */
 export function alongDiameter(map: RoundMap, azimuth: number): Float64Array {
   const count = map.length / ROWS;
-  const mean = map.slice(0, count);
+  const mean = meanOf(map);
   for (let m = 2; m <= HIGHEST_ORDER; m += 2) {
     const cos = Math.cos(m * azimuth);
     const sin = Math.sin(m * azimuth);

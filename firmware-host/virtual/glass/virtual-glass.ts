@@ -12,7 +12,7 @@ import { polishedRing } from '../../../planner/removal/removal';
 import type { Glass, Lap } from '../../../planner/shelf/types';
 import { ExecutedWear } from './executed';
 import { type EyeSettings, readZones, type Section } from './eye';
-import { alongDiameter, emptyMap, type RoundMap } from './round';
+import { alongDiameter, emptyMap, meanOf, type RoundMap } from './round';
 import type { GlassTruth, Random } from './truth';
 import { PathWear } from './wear';
 
@@ -58,7 +58,6 @@ export class VirtualGlass {
     readonly glass: Glass,
     private readonly truth: GlassTruth,
     start: GlassState | ((rMm: number) => number),
-    private readonly random: Random,
   ) {
     this.rings = ringsOf(glass);
     const state = typeof start === 'function' ? startState(glass, start) : start;
@@ -120,12 +119,12 @@ export class VirtualGlass {
   }
 
   /** Readings as a person would note them, noise and all. */
-  measure(tester: TesterSettings): KnifeEdgeMeasurement {
+  measure(tester: TesterSettings, random: Random): KnifeEdgeMeasurement {
     const takes: Take[] = [];
     for (let repeat = 0; repeat < tester.takes; repeat++) {
       for (const diameterDeg of tester.diametersDeg) {
         const section = this.section(diameterDeg);
-        const readingMm = readZones(section, this.glass, tester.windows, tester, this.random);
+        const readingMm = readZones(section, this.glass, tester.windows, tester, random);
         // The glass is turned on the tester, so that the line of windows stays level.
         takes.push({ diameterDeg, markOnTesterDeg: -diameterDeg, atMinutes: null, readingMm });
       }
@@ -147,7 +146,7 @@ export class VirtualGlass {
 
   /** Mean height round each ring of 1 mm above the asked conic, nm. */
   meanNm(): Float64Array {
-    return this.heightNm.slice(0, this.rings.count);
+    return meanOf(this.heightNm);
   }
 
   /** The surface as it is, in the mean round the glass, for judges and for a perfect tester: height above the asked conic, nm. */
