@@ -5,6 +5,7 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { DrawnLap } from '../../web-ui/run/draw-log';
+import { scan } from './axe';
 import { Host, hold, introduce, launchBrowser, openPage, startWalk, untilHeadline } from './support';
 
 let browser: Browser;
@@ -67,6 +68,10 @@ test('by mouse', async () => {
   expect(await turnsShown(page)).toBe(33);
   await page.getByText(/33 whole turns, 615 strokes, 101 nudges, 243 clockings/).waitFor();
   await page.getByText(/Every axis ended on its planned step/).waitFor();
+  const worn = page.getByRole('region', { name: 'What it did to the virtual glass' });
+  await worn.getByText(/took off most at (8|9)\d mm: \d+ nm/).waitFor();
+  await worn.getByRole('img', { name: /before and after/ }).waitFor();
+  await scan(page, 'done, with what it did to the virtual glass');
 
   const laps = await drawn(page);
   expect(laps.length).toBeGreaterThan(50);

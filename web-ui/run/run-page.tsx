@@ -10,6 +10,7 @@ import { PaceChoice } from './controls';
 import { GlassView, RibbonView } from './glass-view';
 import { Happened } from './happened';
 import { clockingEvery, clockingWords, nextNeed, nudgeEvery, stintAt, stintWords, untilEvery } from './story';
+import { WornGlass } from './worn-glass';
 
 /**
  * The path is built here from the same gearing the host walks, so that the drawing needs the place only. The host sends the whole
@@ -39,6 +40,7 @@ export function RunPage({ view }: { view: View }) {
       ) : (
         <NothingLoaded />
       )}
+      {view.virtualGlass ? <WornGlass worn={view.virtualGlass} /> : null}
       <Happened view={view} />
       {path ? <PaceChoice view={view} /> : null}
     </main>
