@@ -12,7 +12,7 @@ export interface WornScene {
 
 const MARGIN = { left: 58, right: 14, top: 22, bottom: 26 };
 const MARKS_DOWN = 4;
-const MARKS_ACROSS = 5;
+const MARKS_ACROSS = 6;
 
 export function drawWorn(
   ctx: CanvasRenderingContext2D,
@@ -36,11 +36,11 @@ export function drawWorn(
   ctx.fillStyle = ink.paper;
   ctx.fillRect(0, 0, size.widthPx, size.heightPx);
   ctx.font = `13px ${brush.font}`;
-  ctx.lineWidth = 1;
   ctx.textBaseline = 'middle';
   ctx.textAlign = 'right';
   for (let nm = low; nm <= high + step / 2; nm += step) {
     ctx.strokeStyle = ink.line;
+    ctx.lineWidth = 1;
     line(ctx, MARGIN.left, y(nm), MARGIN.left + width, y(nm));
     label(ctx, `${Number(nm.toPrecision(6))} nm`, MARGIN.left - 6, y(nm), ink.ink, ink.paper);
   }
