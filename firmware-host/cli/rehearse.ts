@@ -1,5 +1,6 @@
 /** Runs a program on the virtual stand, with the controller's own code, from switching on to the lap up again. */
 import { randomInt } from 'node:crypto';
+import { RemovalRefused } from '../../planner/removal/refusal';
 import { compileProgram } from '../../planner/steps/summary';
 import { ModelKit } from '../accessories/model-kit';
 import { type PinBoard, readPins } from '../controller/pin-table';
@@ -13,8 +14,10 @@ import type { RunReport, RunState } from '../run/types';
 import { leftStanding, VirtualRun } from '../run/virtual-run';
 import { RealClock } from '../stand/clock';
 import { ChipStand } from '../virtual/chip-stand';
+import { plainTruth } from '../virtual/glass/truth';
+import { VirtualGlass } from '../virtual/glass/virtual-glass';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
-import { programPage } from './program-words';
+import { hanging, programPage } from './program-words';
 import { progressLine } from './progress';
 import { reportPage } from './report-page';
 import { type Call, InputError, usageComplaint, type Verb } from './verb';
@@ -54,12 +57,12 @@ export const rehearse: Verb = {
         describeRun(files, summary, { virtual: true, kind: 'rehearsal' }),
         Date.now,
       );
-      const report = await walk(call, plan, recorder, speed, chip);
-      if (call.json) call.out(`${JSON.stringify(report)}\n`);
+      const { report, deepest } = await walk(call, plan, recorder, speed, chip);
+      if (call.json) call.out(`${JSON.stringify({ ...report, virtualGlass: deepest })}\n`);
       else {
         const where = `on the virtual stand${chip === null ? '' : `, with an emulated ${chip.chip}`}`;
         const page = { plan, summary, report, where, logbookFile: logbook.file };
-        call.out(`${reportPage(page)}\n${BANNER}\n`);
+        call.out(`${reportPage(page)}${glassWords(plan, deepest)}\n${BANNER}\n`);
       }
       return report.state === 'Complete' ? 0 : 2;
     } finally {
@@ -85,6 +88,39 @@ function readChip(value: string | boolean | undefined): PinBoard | null {
   throw usageComplaint(`--chip is ${boards.map(({ chip }) => chip.toLowerCase()).join(' or ')}, not "${value}".`);
 }
 
+/** Where a level virtual glass lost most, in the mean round it. */
+interface Deepest {
+  peakNm: number;
+  atMm: number;
+}
+
+/** Level and without anything hidden, so that it can be held against the forecast; null where the lap cannot be put on it. */
+function layLevelGlass(run: Pick<VirtualRun, 'lay'>, { program, kPerPa }: RunPlan): VirtualGlass | null {
+  const glass = new VirtualGlass(program.glass, plainTruth(kPerPa), () => 0);
+  try {
+    run.lay(glass);
+    return glass;
+  } catch (error) {
+    if (error instanceof RemovalRefused) return null;
+    throw error;
+  }
+}
+
+/** Rings are 1 mm apart. */
+function deepestOf(glass: VirtualGlass): Deepest {
+  const heightNm = glass.meanNm();
+  const atMm = heightNm.indexOf(Math.min(...heightNm));
+  return { peakNm: -heightNm[atMm]!, atMm };
+}
+
+function glassWords({ kPerPa }: RunPlan, deepest: Deepest | null): string {
+  if (deepest === null) return '';
+  const words =
+    `A level virtual glass was worn by the steps that were made: at most ${deepest.peakNm.toFixed(1)} nm, at ${deepest.atMm} mm, ` +
+    `with ${kPerPa.toExponential(2)} /Pa. Compare "predict".`;
+  return `${hanging('  ', words)}\n`;
+}
+
 /** From switching on to the end; the hands that a person would lend are virtual too. */
 async function walk(
   call: Call,
@@ -92,7 +128,7 @@ async function walk(
   recorder: LogbookRecorder,
   speed: Speed,
   chip: PinBoard | null,
-): Promise<RunReport> {
+): Promise<{ report: RunReport; deepest: Deepest | null }> {
   const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
   const options = { plan, recorder, newRunId, linkId: randomInt(1, 0x4000) };
   const run =
@@ -103,6 +139,7 @@ async function walk(
           new ChipStand({ stand: plan.stand, start: leftStanding(plan.stand), board: chip.board }),
         );
   const { conductor } = run;
+  const glass = layLevelGlass(run, plan);
   const attendant = attendVirtual(plan, run, new ModelKit());
   const wall = new RealClock();
   const draw = call.terminal ? progressDrawer(call, () => progressLine(plan, conductor.snapshot())) : () => {};
@@ -129,7 +166,7 @@ async function walk(
       await until(() => run.seconds >= due);
       conductor.order({ kind: 'command', command: 'unsuspend' });
     }
-    return conductor.result();
+    return { report: conductor.result(), deepest: glass && deepestOf(glass) };
   } finally {
     calledOff();
     if (call.terminal) call.err('\r\x1b[K');

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { VirtualRun } from '../../firmware-host/run/virtual-run';
 import { amplitudes } from '../../firmware-host/virtual/glass/round';
 import { testerFor } from '../../firmware-host/virtual/glass/tester';
-import type { GlassTruth } from '../../firmware-host/virtual/glass/truth';
+import { plainTruth } from '../../firmware-host/virtual/glass/truth';
 import { GlassUnderLap } from '../../firmware-host/virtual/glass/under-lap';
 import { VirtualGlass } from '../../firmware-host/virtual/glass/virtual-glass';
 import { reduce } from '../../planner/figure/reduce';
@@ -14,14 +14,7 @@ import { plainLap, program, starLap } from '../support/programs';
 import { seeded } from '../support/random';
 
 /** As the forecast takes it: one coefficient, no lean, no hungry rim, no wearing in. */
-const PLAIN: GlassTruth = {
-  kPerPa: 8e-13,
-  radialTilt: 0,
-  rim: { more: 0, overMm: 8 },
-  breakIn: { atFirst: 0, minutes: 30 },
-  astigmatism: { pvNm: 0, highAlongDeg: 0 },
-  heat: null,
-};
+const PLAIN = plainTruth(8e-13);
 const RPM = 5;
 
 const MIXED = program(

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { drawTruth, type GlassTruth } from '../../firmware-host/virtual/glass/truth';
+import { drawTruth, type GlassTruth, plainTruth } from '../../firmware-host/virtual/glass/truth';
 import { VirtualGlass } from '../../firmware-host/virtual/glass/virtual-glass';
 import { readingAtMm } from '../../planner/figure/knife-edge';
 import { reduce } from '../../planner/figure/reduce';
@@ -10,14 +10,7 @@ import { equalWindows } from '../figure/synthetic';
 import { GLASS, roundLap, shelfOf } from '../suggest/laps';
 import { seeded } from '../support/random';
 
-const PLAIN: GlassTruth = {
-  kPerPa: 8e-13,
-  radialTilt: 0,
-  rim: { more: 0, overMm: 8 },
-  breakIn: { atFirst: 0, minutes: 30 },
-  astigmatism: { pvNm: 0, highAlongDeg: 0 },
-  heat: null,
-};
+const PLAIN = plainTruth(8e-13);
 
 const lap = roundLap(50);
 const { program } = readProgram(

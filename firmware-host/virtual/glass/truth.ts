@@ -17,6 +17,18 @@ export interface GlassTruth {
   heat: { bulgeNm: number; minutes: number } | null;
 }
 
+/** Nothing hidden: a glass that wears as the forecast says. */
+export function plainTruth(kPerPa: number): GlassTruth {
+  return {
+    kPerPa,
+    radialTilt: 0,
+    rim: { more: 0, overMm: 8 },
+    breakIn: { atFirst: 0, minutes: 30 },
+    astigmatism: { pvNm: 0, highAlongDeg: 0 },
+    heat: null,
+  };
+}
+
 /** Uniform in [0, 1). */
 export type Random = () => number;
 
