@@ -15,7 +15,9 @@ import { BEFORE_LEARNING, combine } from '../../planner/learn/combine';
 import { evidenceOf } from '../../planner/learn/from-run';
 import type { RunEvidence } from '../../planner/learn/types';
 import { planProgram } from '../../planner/path/plan';
+import type { Path } from '../../planner/path/types';
 import { readProgram } from '../../planner/program/read-program';
+import type { Program } from '../../planner/program/types';
 import { radiiMm } from '../../planner/removal/profile';
 import { prepareRemoval, profileNm } from '../../planner/removal/removal';
 import type { Lap, Shelf } from '../../planner/shelf/types';
@@ -32,6 +34,8 @@ export interface Workshop {
   cache: CandidateCache;
   /** Whether the tester shows the surface as it is instead of reading it through a mask with noise. */
   perfectTester: boolean;
+  /** Runs a program that was suggested: what the stand does to the glass. */
+  run(virtual: VirtualGlass, program: Program, path: Path): Promise<void>;
 }
 
 export interface Feature {
@@ -117,7 +121,7 @@ export function heightOf(features: readonly Feature[]): (rMm: number) => number 
 
 const NOTHING_RUN = { value: () => 0, slope: () => 0 };
 
-export function play(seed: number, random: Random, workshop: Workshop): Job {
+export async function play(seed: number, random: Random, workshop: Workshop): Promise<Job> {
   const { shelf, glassId, stand, perfectTester } = workshop;
   const glass = shelf.glasses[glassId]!;
   const rimMm = glass.clearApertureMm / 2;
@@ -195,7 +199,7 @@ export function play(seed: number, random: Random, workshop: Workshop): Job {
     const lap = program.lap;
     const knowledge = knowledgeOf(lap);
     const before = { measured: 2 * figure.pvNm, true: 2 * truePvNm(virtual) };
-    virtual.walk(path, lap, 0, path.turns, RPM);
+    await workshop.run(virtual, program, path);
     virtual.rest(600);
     const removal = prepareRemoval({ path, lap, glass, kPerPa: knowledge.kPerPa, ringStepMm: 1, pointStepMm: 2.5 });
     const forecastNm = profileNm(removal);

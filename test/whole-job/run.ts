@@ -8,12 +8,18 @@ import { loadSolver } from '../../planner/suggest/milp';
 import { seeded } from '../support/random';
 import { type Job, MOST_CYCLES, play, WAVELENGTH_NM, type Workshop } from './job';
 
-export async function openWorkshop(perfectTester: boolean): Promise<Workshop> {
+/** The planned path, all of it, without a stand. */
+const asPlanned: Workshop['run'] = async (virtual, { lap, turntableRpm }, path) => {
+  virtual.walk(path, lap, 0, path.turns, turntableRpm);
+};
+
+export async function openWorkshop(perfectTester: boolean, run: Workshop['run'] = asPlanned): Promise<Workshop> {
   const text = (name: string, folder: string): string => readFileSync(join(folder, name), 'utf8');
   const shelf = readShelf(text('shelf.yaml', __dirname), 'shelf.yaml').shelf;
   const stand = readStand(text('stand.yaml', join(__dirname, '../../planner/examples')), 'stand.yaml').stand;
   if (!shelf || !stand) throw new Error('The shelf of the whole job or the demo stand cannot be read.');
-  return { shelf, stand, glassId: 'glass-300', solver: await loadSolver(), cache: new CandidateCache(), perfectTester };
+  const solver = await loadSolver();
+  return { shelf, stand, glassId: 'glass-300', solver, cache: new CandidateCache(), perfectTester, run };
 }
 
 export interface Tally {
@@ -41,7 +47,7 @@ async function main(): Promise<void> {
   const workshop = await openWorkshop(tester === 'perfect');
   const jobs: Job[] = [];
   for (let seed = Number(first); seed < Number(first) + Number(mirrors); seed++) {
-    const job = play(seed, seeded(seed), workshop);
+    const job = await play(seed, seeded(seed), workshop);
     jobs.push(job);
     const features = job.features.map(
       (f) => `${f.heightNm.toFixed(0)} nm at ${f.radiusMm.toFixed(0)} (${f.widthMm.toFixed(0)} mm)`,

@@ -7,7 +7,7 @@ import { openWorkshop } from './run';
 test('hidden mirrors come within 1/8 wave in five cycles, cut nowhere deep, and teach their coefficient', async () => {
   const workshop = await openWorkshop(false);
   for (const seed of [1, 2, 3]) {
-    const { startPvNm, endPvNm, overcutNm, cycles } = play(seed, seeded(seed), workshop);
+    const { startPvNm, endPvNm, overcutNm, cycles } = await play(seed, seeded(seed), workshop);
     expect(startPvNm).toBeGreaterThanOrEqual(150);
     expect(endPvNm).toBeLessThanOrEqual(WAVELENGTH_NM / 8);
     expect(overcutNm).toBeLessThanOrEqual(15);
