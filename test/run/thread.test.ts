@@ -8,9 +8,12 @@ import { LogbookWriter } from '../../firmware-host/logbook/writer';
 import type { Order } from '../../firmware-host/run/conductor';
 import { RunThread } from '../../firmware-host/run/thread-host';
 import type { RunState } from '../../firmware-host/run/types';
+import { meanOf } from '../../firmware-host/virtual/glass/round';
+import { plainTruth } from '../../firmware-host/virtual/glass/truth';
+import { startState, VirtualGlass } from '../../firmware-host/virtual/glass/virtual-glass';
 import { compileProgram } from '../../planner/steps/summary';
 import { program } from '../support/programs';
-import { quickStand } from './support';
+import { planOf, quickStand } from './support';
 
 let folder: string;
 beforeEach(() => {
@@ -19,6 +22,11 @@ beforeEach(() => {
 afterEach(() => rmSync(folder, { recursive: true }));
 
 const walked = program([{ turns: 2 }], { turntableRpm: 5 });
+const GLASS = {
+  glass: walked.glass,
+  truth: plainTruth(8e-13),
+  state: startState(walked.glass, (r) => 20 * Math.cos(r / 30)),
+};
 const { summary } = compileProgram(walked, quickStand);
 
 async function begin(file: string) {
@@ -37,17 +45,20 @@ async function begin(file: string) {
     plannedSeconds: summary!.durationSeconds,
   });
   const told: string[] = [];
+  const worn: { before: Float64Array; after: Float64Array }[] = [];
   const run = await RunThread.begin({
     program: walked,
     stand: quickStand,
-    choice: { kind: 'virtual', speedFactor: 60, bootId: 7, linkId: 1234, glass: null },
+    choice: { kind: 'virtual', speedFactor: 60, bootId: 7, linkId: 1234, glass: GLASS },
     interrupted: null,
     recorder,
     happened: (_kind, _turns, words) => told.push(words),
-    worn: () => {},
+    worn: ({ before, after }) => {
+      worn.push({ before: meanOf(before.heightNm), after: meanOf(after.heightNm) });
+    },
     died: (words) => told.push(words),
   });
-  return { writer, run, told };
+  return { writer, run, told, worn };
 }
 
 function reached(run: RunThread, state: RunState): Promise<void> {
@@ -75,7 +86,7 @@ function blockFor(milliseconds: number): void {
 
 test('a run goes on undisturbed while the serving thread is blocked, and is kept in the logbook', async () => {
   const file = join(folder, 'logbook.db');
-  const { writer, run, told } = await begin(file);
+  const { writer, run, told, worn } = await begin(file);
   await ask(run, { kind: 'command', command: 'clear' }, 'Stopped');
   await ask(run, { kind: 'command', command: 'reset' }, 'Idle');
   await ask(run, { kind: 'command', command: 'start', from: 'beginning' }, 'Execute');
@@ -90,6 +101,13 @@ test('a run goes on undisturbed while the serving thread is blocked, and is kept
     underruns: 0,
     droopTicks: 0,
   });
+  // The glass under the lap came over with what was on it, and comes back with what was taken off.
+  const asPlanned = new VirtualGlass(walked.glass, GLASS.truth, GLASS.state);
+  asPlanned.walk(planOf(walked, quickStand).path, walked.lap, 0, 2, 5);
+  const { before, after } = worn.at(-1)!;
+  expect(Array.from(before)).toEqual(Array.from(meanOf(GLASS.state.heightNm)));
+  for (const [r, height] of asPlanned.meanNm().entries()) expect(Math.abs(after[r]! - height)).toBeLessThan(0.01);
+  expect(Math.max(...before.map((height, r) => height - after[r]!))).toBeGreaterThan(0.3);
   await run.close();
   await writer.close();
   expect(told).toContain('Done');

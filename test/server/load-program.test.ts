@@ -1,13 +1,12 @@
 /** A program planned on a page: what the door lets in, and what the desk does with it. */
 import { describe, expect, it } from 'vitest';
 import { planRun, type RunPlan } from '../../firmware-host/run/plan';
-import type { RunSnapshot } from '../../firmware-host/run/snapshot';
 import type { RunState } from '../../firmware-host/run/types';
 import { FOR_EVERYONE, LARGEST_PROGRAM_BYTES, readRequest } from '../../firmware-host/server/requests';
-import { openRunDesk, type RunDeskOptions, type RunHost, type Walkable } from '../../firmware-host/server/run-desk';
+import { openRunDesk, type Walkable } from '../../firmware-host/server/run-desk';
 import { compileProgram } from '../../planner/steps/summary';
 import { demoStand, program } from '../support/programs';
-import { FakeDesk } from './fake-desk';
+import { FakeHost, NO_WORKBOOK } from './fake-host';
 
 describe('the door', () => {
   const ask = (text: unknown) => readRequest({ ask: 'loadProgram', text });
@@ -27,39 +26,6 @@ describe('the door', () => {
     expect(FOR_EVERYONE.has('loadProgram')).toBe(false);
   });
 });
-
-class FakeHost implements RunHost {
-  closed = false;
-  constructor(private readonly state: RunState) {}
-  snapshot(): RunSnapshot {
-    const { words, next, runId, stoodAtTurns, cutShort, air, paceTarget, virtual, standWords } = new FakeDesk().view();
-    const place = { ...new FakeDesk().tick(), secondsLeft: 0 };
-    const view = { words, next, runId, stoodAtTurns, cutShort, air, paceTarget, virtual, standWords };
-    return {
-      ...view,
-      ...place,
-      state: this.state,
-      restsAtTurns: null,
-      latchedStop: null,
-      linkLost: false,
-      accessories: [],
-    };
-  }
-  onChange = () => () => {};
-  order = () => Promise.resolve({ ok: true as const });
-  setPace = () => Promise.resolve({ ok: true as const });
-  result = () => null;
-  wornGlass = () => null;
-  close(): Promise<void> {
-    this.closed = true;
-    return Promise.resolve();
-  }
-}
-
-const NO_WORKBOOK: Pick<RunDeskOptions, 'workbook' | 'glassUnder'> = {
-  workbook: { ask: () => Promise.reject(new Error('not asked here')), close: () => Promise.resolve() },
-  glassUnder: () => null,
-};
 
 describe('the desk', () => {
   const shelf = { glasses: {}, laps: {}, slurries: {} };
