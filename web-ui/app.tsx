@@ -2,6 +2,7 @@ import { useEffect } from 'preact/hooks';
 import type { View } from '../firmware-host/server/messages';
 import { lastRefusal, linkState, view } from './live/connection';
 import { stale } from './live/place';
+import { MeasureDoor, MeasureDoorCommands } from './measure/door';
 import { PAGES, type PageName, page } from './page';
 import { PlanCommands, PlanPage } from './plan/plan-page';
 import { askPauseOrNothing, askStop, ControlBar } from './run/controls';
@@ -38,8 +39,11 @@ export function App() {
     <div class={`page ${old ? 'stale' : ''}`}>
       <Header view={now} />
       <Announcements view={now} old={old} />
-      {page.value === 'plan' ? <PlanPage view={now} /> : <RunPage view={now} />}
+      {page.value === 'measure' ? <MeasureDoor view={now} /> : null}
+      {page.value === 'plan' ? <PlanPage view={now} /> : null}
+      {page.value === 'run' ? <RunPage view={now} /> : null}
       <ControlBar view={now} starts={page.value === 'run'}>
+        {page.value === 'measure' ? <MeasureDoorCommands view={now} /> : null}
         {page.value === 'plan' ? <PlanCommands view={now} /> : null}
       </ControlBar>
       <Cautions view={now} />

@@ -1,7 +1,7 @@
 /** Which page is shown: kept in the address, so that the browser's own Back and bookmarks work. */
 import { signal } from '@preact/signals';
 
-export const PAGES = { plan: 'Plan', run: 'Run' } as const;
+export const PAGES = { measure: 'Measure', plan: 'Plan', run: 'Run' } as const;
 export type PageName = keyof typeof PAGES;
 
 function inAddress(): PageName {

@@ -79,6 +79,8 @@ export async function serve(options: ServeOptions): Promise<Served> {
         useDefaults: false,
         directives: {
           defaultSrc: ["'self'"],
+          // The solver of the Measure page is WebAssembly, compiled by its worker; no text is ever run as a program.
+          scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
           imgSrc: ["'self'", 'data:', 'blob:'],
           objectSrc: ["'none'"],
           baseUri: ["'none'"],

@@ -4,7 +4,7 @@
  */
 import { signal } from '@preact/signals';
 import { io, type Socket } from 'socket.io-client';
-import type { Answer, PageToServer, Request, ServerToPage, View } from '../../firmware-host/server/messages';
+import type { AnswerTo, PageToServer, Request, ServerToPage, View } from '../../firmware-host/server/messages';
 import { takeTick } from './place';
 
 export type LinkState = 'connecting' | 'live' | 'lost' | 'refused';
@@ -19,8 +19,16 @@ export const lastRefusal = signal<string | null>(null);
 const KEY_STORE = 'wholeturn.key';
 /** How long a request may go unanswered before the page says so. */
 const ANSWER_MS = 4_000;
-/** A program is planned and run control begun anew for it, which on a slow machine takes its time; Stop is not held up by it. */
-const LOADED_MS = 60_000;
+/** What is reckoned or kept for a page takes its time on a slow machine; Stop is not held up by it. */
+const RECKONED_MS = 60_000;
+const RECKONED: ReadonlySet<Request['ask']> = new Set([
+  'load',
+  'loadProgram',
+  'workbook',
+  'readVirtualGlass',
+  'keepMeasurement',
+  'learn',
+]);
 
 let socket: Socket<ServerToPage, PageToServer> | null = null;
 let launch: string | null = null;
@@ -61,7 +69,7 @@ export function connect(): void {
 }
 
 /** Asks and returns the answer; a no, or no answer, also stands in `lastRefusal`. */
-export async function ask(request: Request): Promise<Answer> {
+export async function ask<R extends Request>(request: R): Promise<AnswerTo<R['ask']>> {
   lastRefusal.value = null;
   const answer = await send(request);
   if (request.ask === 'takeControl' && answer.ok) inControl.value = true;
@@ -70,15 +78,16 @@ export async function ask(request: Request): Promise<Answer> {
   return answer;
 }
 
-async function send(request: Request): Promise<Answer> {
+async function send<R extends Request>(request: R): Promise<AnswerTo<R['ask']>> {
   if (!socket?.connected)
     return {
       ok: false,
       words: 'The host cannot be reached from this page; nothing was sent. Use the stand’s own switch to stop it.',
     };
   try {
-    const loads = request.ask === 'load' || request.ask === 'loadProgram';
-    return await socket.timeout(loads ? LOADED_MS : ANSWER_MS).emitWithAck('ask', request);
+    const waitMs = RECKONED.has(request.ask) ? RECKONED_MS : ANSWER_MS;
+    // The event is one for all requests; which answer belongs to which is the contract of ../../firmware-host/server/messages.ts.
+    return (await socket.timeout(waitMs).emitWithAck('ask', request)) as AnswerTo<R['ask']>;
   } catch {
     return { ok: false, words: 'The host did not answer. Look at the stand; use its own switch if it must stop.' };
   }
