@@ -116,7 +116,7 @@ describe('what was not planned', () => {
     await ask(run, GO_ON, 'Complete');
     const whole = planned(MIXED, [0, plan.path.turns]);
     // Where it eased and began anew the strokes are worn in points.
-    expect(worst(depths(glass), whole)).toBeLessThan(5e-3 * Math.max(...whole));
+    expect(worst(depths(glass), whole)).toBeLessThan(1e-3 * Math.max(...whole));
   });
 
   it('a stretch that is walked twice is worn twice', async () => {
@@ -130,7 +130,7 @@ describe('what was not planned', () => {
     const later = await laid(PLAINLY, glass, { interrupted });
     await ask(later.run, GO_ON, 'Complete');
     const twice = planned(PLAINLY, [0, stood], [stood - 0.5, plan.path.turns]);
-    expect(worst(depths(glass), twice)).toBeLessThan(5e-3 * Math.max(...twice));
+    expect(worst(depths(glass), twice)).toBeLessThan(1e-3 * Math.max(...twice));
     const once = planned(PLAINLY, [0, plan.path.turns]);
     expect(volume(depths(glass)) / volume(once)).toBeCloseTo(1 + 0.5 / plan.path.turns, 2);
   });
@@ -142,7 +142,7 @@ describe('what was not planned', () => {
     await reach(run, 'Complete');
     const pushed = program([{ turns: 3, settingMm: 93 }], { turntableRpm: RPM });
     const there = planned(pushed, [0, 3]);
-    expect(worst(depths(glass), there)).toBeLessThan(0.02 * Math.max(...there));
+    expect(worst(depths(glass), there)).toBeLessThan(0.01 * Math.max(...there));
     const here = planned(PLAINLY, [0, 3]);
     expect(worst(depths(glass), here)).toBeGreaterThan(0.1 * Math.max(...here));
   });
@@ -155,7 +155,7 @@ describe('what was not planned', () => {
     await reach(run, 'Complete');
     expect(run.conductor.result().slipSteps).toBeGreaterThan(0);
     const whole = planned(PLAINLY, [0, plan.path.turns]);
-    expect(worst(depths(glass), whole)).toBeLessThan(0.01 * Math.max(...whole));
+    expect(worst(depths(glass), whole)).toBeLessThan(5e-3 * Math.max(...whole));
   });
 
   it('a quarter of a turn leaves a wedge, and what it leaves along two diameters differs', async () => {
