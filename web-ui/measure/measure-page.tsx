@@ -1,16 +1,21 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { View } from '../../firmware-host/server/messages';
+import type { KeptMeasurement, View } from '../../firmware-host/server/messages';
 import type { Figure } from '../../planner/figure/types';
 import type { Shelf } from '../../planner/shelf/types';
+import { ask, lastRefusal } from '../live/connection';
 import { SelectField } from '../plan/choices';
 import { download } from '../plan/download';
 import { inUnit } from '../plan/plan-words';
 import { fileName } from '../plan/send';
 import { unit } from '../settings';
+import type { LengthUnit } from '../words';
+import { keepWishes } from './advice';
+import { AdvicePanel } from './advice-panel';
 import { type FileDraft, isEmpty, type MeasureDraft, newReadings } from './draft';
 import { exampleText } from './example';
 import { ComplaintWords } from './field';
 import { openFiles, openText } from './files';
+import { KeptList, LearnPanel } from './learn-panel';
 import { ReadingSheet, sectionWords } from './reading-sheet';
 import { SectionDrawing } from './section';
 import { countedWords, headline, numbersWords, otherFindings } from './sentences';
@@ -31,6 +36,7 @@ import {
 } from './store';
 import { MaskFields, RestFields, TakeFields, TestFields } from './test-fields';
 import { useWidth } from './width';
+import { keepMeasurement, refreshWorkbook } from './workbook';
 import { measurementText } from './write';
 
 /** A file of more than that is no measurement a person noted. */
@@ -70,7 +76,10 @@ function Measuring({ view, shelf }: { view: View; shelf: Shelf }) {
   useEffect(() => {
     startWith(shelf);
     keepReducing();
+    keepWishes(view.loaded?.program.slurry?.id ?? '');
   }, [shelfWords]);
+  // A run that ends may be learned from.
+  useEffect(() => void refreshWorkbook(), [view.launch, view.runId, view.report === null]);
   const draft = draftNow.value;
   if (draft === null) return <main class="measure" aria-label="Measure" />;
   const length = unit.value ?? 'mm';
@@ -120,8 +129,19 @@ function Measuring({ view, shelf }: { view: View; shelf: Shelf }) {
         <FileSheet draft={draft} figure={figure} />
       )}
       {figure ? <ReferenceChoice /> : null}
+      {figure ? <AdvicePanel view={view} figure={figure} /> : null}
+      <div class="tested">
+        <KeptList onOpen={(kept) => openKept(kept, shelf, length)} />
+        <LearnPanel view={view} />
+      </div>
     </main>
   );
+}
+
+function openKept({ id, text }: KeptMeasurement, shelf: Shelf, length: LengthUnit): void {
+  const opened = openText({ name: `measurement-${id}.yaml`, text }, {}, shelf, length);
+  if ('draft' in opened) replaceDraft(opened.draft);
+  else lastRefusal.value = `It cannot be opened any more: ${opened.wrong.join(' ')}`;
 }
 
 function HowTo() {
@@ -141,6 +161,7 @@ function HowTo() {
 function Beginnings({ view, shelf }: { view: View; shelf: Shelf }) {
   const input = useRef<HTMLInputElement>(null);
   const [wrong, setWrong] = useState<string[]>([]);
+  const [reading, setReading] = useState(false);
   const draft = draftNow.value!;
   const length = unit.value ?? 'mm';
   const take = (opened: ReturnType<typeof openFiles>): void => {
@@ -149,6 +170,12 @@ function Beginnings({ view, shelf }: { view: View; shelf: Shelf }) {
       setWrong([]);
       replaceDraft(opened.draft);
     }
+  };
+  const readVirtual = async (): Promise<void> => {
+    setReading(true);
+    const answer = await ask({ ask: 'readVirtualGlass', takes: 1, diameters: 3 });
+    setReading(false);
+    if (answer.ok) take(openText({ name: 'virtual glass', text: answer.text }, {}, shelf, length));
   };
   const open = async (files: File[]): Promise<void> => {
     const large = files.find((file) => file.size > LARGEST_BYTES);
@@ -175,6 +202,11 @@ function Beginnings({ view, shelf }: { view: View; shelf: Shelf }) {
         <button type="button" class="small" onClick={() => input.current?.click()}>
           Open a file
         </button>
+        {view.virtual ? (
+          <button type="button" class="small" disabled={reading} onClick={() => void readVirtual()}>
+            {reading ? 'Reading …' : 'Read the virtual glass'}
+          </button>
+        ) : null}
         <button
           type="button"
           class="small"
@@ -276,13 +308,36 @@ function ReferenceChoice() {
 /** The Measure page's own commands in the bar at the foot. */
 export function MeasureCommands({ view }: { view: View }) {
   const draft = draftNow.value;
+  const [kept, setKept] = useState<{ draft: MeasureDraft; id: number } | null>(null);
+  const [busy, setBusy] = useState(false);
   if (draft === null || view.loaded === null) return null;
-  const { measurement } = judged.value;
+  const { shelf } = view.loaded;
+  const ready = judged.value.measurement !== null;
+  // A table of its own beside it cannot be sent.
+  const sendable = draft.kind === 'readings' || Object.keys(draft.tables).length === 0;
+  const keep = async (): Promise<void> => {
+    setBusy(true);
+    const id = await keepMeasurement(textOf(draft, shelf));
+    setBusy(false);
+    if (id !== null) setKept({ draft, id });
+  };
+  const already = kept?.draft === draft;
   return (
-    <button type="button" disabled={measurement === null} onClick={() => save(draft, view.loaded!.shelf)}>
-      Save as a file
-      <small>{fileName(titleOf(draft))}</small>
-    </button>
+    <>
+      <button
+        type="button"
+        class="strong"
+        disabled={!ready || !sendable || busy || already}
+        onClick={() => void keep()}
+      >
+        {already ? `Kept as number ${kept.id}` : 'Keep it'}
+        <small>{sendable ? 'in the logbook, to learn from' : 'not with a table beside it'}</small>
+      </button>
+      <button type="button" disabled={!ready} onClick={() => save(draft, shelf)}>
+        Save as a file
+        <small>{fileName(titleOf(draft))}</small>
+      </button>
+    </>
   );
 }
 
@@ -292,7 +347,11 @@ function titleOf(draft: MeasureDraft): string {
 
 function save(draft: MeasureDraft, shelf: Shelf): void {
   if (draft.kind === 'file') download(draft.text, draft.name);
-  else download(measurementText(draft, shelf, complete(draft)), fileName(titleOf(draft)));
+  else download(textOf(draft, shelf), fileName(titleOf(draft)));
+}
+
+function textOf(draft: MeasureDraft, shelf: Shelf): string {
+  return draft.kind === 'file' ? draft.text : measurementText(draft, shelf, complete(draft));
 }
 
 /** A take with a gap or a slip is not written: the file would be refused. */

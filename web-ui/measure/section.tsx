@@ -5,7 +5,7 @@ import { nmWords } from '../plan/plan-words';
 import { type LengthUnit, lengthWords } from '../words';
 import { betweenPath, curvePath, heightRange, indicesWithin, marks, type Section, xOf, yOf } from './section-geometry';
 
-const HEIGHT = { surface: 210, mask: 30, leaders: 26 };
+const HEIGHT = { surface: 140, mask: 30, leaders: 26 };
 const TOP = 14;
 
 export interface Opening {
@@ -51,7 +51,7 @@ export function SectionDrawing(props: {
       <Pattern />
       <Body section={section} figure={figure} glass={glass} />
       {figure ? <Surface section={section} figure={figure} /> : null}
-      {marks(range.lowNm, range.highNm, range.stepNm).map((nm) => (
+      {(figure ? marks(range.lowNm, range.highNm, range.stepNm) : [0]).map((nm) => (
         <g key={nm}>
           <line
             class={nm === 0 ? 'aim' : 'mark'}

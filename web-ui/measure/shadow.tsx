@@ -72,7 +72,8 @@ function paint(canvas: HTMLCanvasElement, picture: Float32Array, red: boolean): 
   const image = ctx.createImageData(PIXELS, PIXELS);
   picture.forEach((value, i) => {
     if (value < 0) return;
-    const bright = Math.round(20 + 225 * value);
+    // The dim red look keeps the eye's adaptation: its white is no brighter than its letters.
+    const bright = Math.round(20 + (red ? 150 : 225) * value);
     image.data[4 * i] = bright;
     image.data[4 * i + 1] = red ? 0.3 * bright : bright;
     image.data[4 * i + 2] = red ? 0.26 * bright : bright;
