@@ -72,6 +72,10 @@ export const suggest: Verb = {
     const shelf = readShelfFor(file, call);
     const stand = readStandFor(file, call);
     const measurement = readMeasurementFile(file, shelf);
+    if (measurement.virtual && !stand.virtual)
+      throw usageComplaint(
+        `${file} was read from a virtual glass, and ${stand.name} is of iron: no program for real glass comes from it. Measure the real glass.`,
+      );
     const slurryId = onShelf(call, 'slurry', shelf.slurries);
     const lapId = onShelf(call, 'lap', shelf.laps);
     const laps = lapId === null ? Object.values(shelf.laps) : [shelf.laps[lapId]!];
@@ -100,11 +104,14 @@ export const suggest: Verb = {
       writeProgram(to, plan.programText);
       return { ...planReport(plan), file: to };
     });
-    if (call.json) call.out(`${JSON.stringify(report(suggestion, written, alternatives))}\n`);
-    else call.out(page(suggestion, written, alternatives));
+    if (call.json)
+      call.out(`${JSON.stringify({ virtual: figure.virtual, ...report(suggestion, written, alternatives) })}\n`);
+    else call.out(`${figure.virtual ? VIRTUAL : ''}${page(suggestion, written, alternatives)}`);
     return 0;
   },
 };
+
+const VIRTUAL = '  From a virtual glass, for the virtual stand: nothing of this is for real glass.\n';
 
 function onShelf(call: Call, name: 'lap' | 'slurry', known: Shelf['laps'] | Shelf['slurries']): string | null {
   const asked = call.values[name];

@@ -149,6 +149,17 @@ describe('wholeturn learn, then suggest', () => {
     expect(readdirSync(dirname(file)).filter((name) => /gentlest|quickest/.test(name))).toEqual([]);
   });
 
+  it('makes no program for a stand of iron from a virtual measurement', async () => {
+    const file = copied('first.yaml');
+    const stand = join(dirname(file), 'stand.yaml');
+    const demo = readFileSync(join(MEASURED, '..', 'stand.yaml'), 'utf8');
+    writeFileSync(stand, demo.replace(/^virtual: true.*$/m, 'virtual: false'));
+    const { code, err } = await run('suggest', file, '--lap', 'star-80', '--k', '8e-13');
+    expect(code).toBe(1);
+    expect(err).toMatch(/was read from a virtual glass, and .* is of iron/);
+    expect(existsSync(file.replace('.yaml', '-suggested.yaml'))).toBe(false);
+  });
+
   it('begins with a test run where nothing was learned', async () => {
     const file = copied('first.yaml');
     const { code, out } = await run('suggest', file, '--lap', 'round-60');
