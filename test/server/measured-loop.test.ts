@@ -6,6 +6,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
+import { EvidenceBook, recipeOf } from '../../firmware-host/logbook/evidence';
 import { Logbook } from '../../firmware-host/logbook/logbook';
 import { describeRun, LogbookRecorder } from '../../firmware-host/logbook/recorder';
 import { VirtualRun } from '../../firmware-host/run/virtual-run';
@@ -73,6 +74,11 @@ it('finds the hidden coefficient within its own doubt', async () => {
   const learned = keeper.learn({ runId: 'demo', beforeId, afterId }, atHand, 3);
   keeper.close();
   if (!learned.ok) throw new Error(learned.words);
+  const book = EvidenceBook.open(file);
+  const [taught] = book.of(recipeOf({ program, virtual: true }));
+  book.close();
+  // 33 turns at 2.5 a minute, and the ramps; how fast the rehearsal was does not matter.
+  expect(taught!.minutes / 13.2).toBeCloseTo(1, 2);
   const { ratio, kPerPa, kSigma } = learned.report;
   // The lap has worked for 13 minutes: the coefficient in the middle of that.
   const hidden = coefficientAt(truth, 6.6);
