@@ -20,7 +20,12 @@ test.each(['atmega2560', 'atmega328p'])('rehearse --chip %s ends where compile s
   expect(code, err).toBe(0);
   const { endSteps, travelSteps } = compiled;
   const expected = { state: 'Complete', turnsWalked: 2, endSteps, travelSteps, slipSteps: 0, underruns: 0 };
-  expect(JSON.parse(out)).toMatchObject(expected);
+  const report = JSON.parse(out);
+  expect(report).toMatchObject(expected);
+  // Its steps wear a glass as those of the WebAssembly core do.
+  const other = JSON.parse((await wholeturn(['rehearse', program, '--json'], home)).out);
+  expect(report.virtualGlass.peakNm / other.virtualGlass.peakNm).toBeCloseTo(1, 3);
+  expect(report.virtualGlass.atMm).toBe(other.virtualGlass.atMm);
 });
 
 test('any other chip is refused', async () => {
