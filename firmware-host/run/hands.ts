@@ -4,6 +4,7 @@ import type { StandLink, StandStatus, StreamPlace } from '../stand/stand-link';
 import { Feeder, type Walk } from './feeder';
 import { type Procedure, Trouble, until } from './procedure';
 import type { Travel } from './travel';
+import { STOP_CAUSE_WORDS } from './words';
 
 /** What the stand is opened with, beside what the stand's own description says. */
 export const ENABLE_DELAY_MS = 200;
@@ -57,6 +58,7 @@ export class Hands {
 
   *clearLatch(): Procedure {
     const { link } = this;
+    const { latchedStop } = yield* until(() => true, 0, '');
     let asked = false;
     yield* until(
       (status) => {
@@ -68,7 +70,7 @@ export class Hands {
         return status.latchedStop === null;
       },
       ANSWER_SECONDS,
-      'what stopped it, which is still there',
+      `${latchedStop === null ? 'what stopped it' : STOP_CAUSE_WORDS[latchedStop]}, which is still there`,
     );
   }
 

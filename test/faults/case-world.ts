@@ -1,10 +1,10 @@
 /** What an incident may lay hands on. */
-import type { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
+import type { FaultyStand } from './faulty-stand';
 import type { Host } from './host';
 import type { Oracle } from './oracle';
 
 export interface CaseWorld {
-  readonly stand: VirtualStand;
+  readonly stand: FaultyStand;
   readonly oracle: Oracle;
   /** The host at work; after a kill the one that was begun since. */
   readonly host: Host;
@@ -12,7 +12,8 @@ export interface CaseWorld {
   /** Turns walked at full speed in so many seconds. */
   turnsIn(seconds: number): number;
   /** A person gives an order; refusals are fine. */
-  ask(command: string): void;
+  /** True if it was taken. */
+  ask(command: string): boolean;
   /** The stand's time goes on, the host's does not. */
   stall(seconds: number): void;
   startHost(): void;

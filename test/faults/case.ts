@@ -5,12 +5,15 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import type { PinBoard } from '../../firmware-host/controller/pin-table';
 import { type EventKind, Logbook } from '../../firmware-host/logbook/logbook';
 import type { RunSnapshot } from '../../firmware-host/run/snapshot';
+import { ChipStand } from '../../firmware-host/virtual/chip-stand';
 import { Simulation } from '../../firmware-host/virtual/simulation';
 import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
 import { seeded } from '../support/random';
 import type { CaseWorld } from './case-world';
+import type { FaultyStand } from './faulty-stand';
 import { type Acknowledged, Host } from './host';
 import { type Drawn, drawIncidents, type Incident, incidentOf } from './incidents';
 import { Oracle } from './oracle';
@@ -22,6 +25,8 @@ export interface CaseResult {
   program: number;
   incidents: readonly Drawn[];
   words: string;
+  /** Names of the incidents that came to pass. */
+  begun: readonly string[];
   /** What the oracle found wrong; empty when all is well. */
   wrong: readonly string[];
   events: readonly string[];
@@ -47,6 +52,22 @@ export interface CaseOptions {
   add?: readonly Incident[];
   /** Before each row of the logbook; may kill the host. */
   beforeRow?(world: CaseWorld): void;
+  /** After each row of the logbook, before the host does anything else. */
+  afterRow?(world: CaseWorld): void;
+  /** The image of this board on an emulated chip instead of the WebAssembly core; an incident at most, as it takes its time. */
+  board?: PinBoard['board'];
+}
+
+/** What a case of a seed is before anything moves; `random` goes on from there. */
+export function drawCase(seed: number, number: number, most = Number.POSITIVE_INFINITY) {
+  const random = seeded((Math.imul(seed, 0x9e3779b1) ^ Math.imul(number + 1, 0x85ebca6b)) >>> 0);
+  const program = Math.floor(random() * PROGRAM_COUNT);
+  return { random, program, incidents: () => drawIncidents(random, plannedProgram(program).summary.turns, most) };
+}
+
+/** Drawn incidents as they befall a program. */
+export function incidentsOf(drawn: readonly Drawn[], { plan, summary }: Planned): Incident[] {
+  return drawn.map((one) => incidentOf(one, summary.turns, plan.path.rests.length > 0));
 }
 
 export function caseName(seed: number, number: number): string {
@@ -63,7 +84,7 @@ export async function runCase(options: CaseOptions): Promise<CaseResult> {
 }
 
 class Case implements CaseWorld {
-  readonly stand: VirtualStand;
+  readonly stand: FaultyStand;
   readonly oracle: Oracle;
   host!: Host;
   private readonly simulation = new Simulation();
@@ -85,19 +106,18 @@ class Case implements CaseWorld {
     private readonly options: CaseOptions,
     private readonly file: string,
   ) {
-    const { seed, number } = options;
-    this.random = seeded((Math.imul(seed, 0x9e3779b1) ^ Math.imul(number + 1, 0x85ebca6b)) >>> 0);
-    const drawn = Math.floor(this.random() * PROGRAM_COUNT);
-    this.program = options.given?.program ?? drawn;
+    const { seed, number, given, board } = options;
+    const drawn = drawCase(seed, number, board === undefined ? undefined : 1);
+    this.random = drawn.random;
+    this.program = given?.program ?? drawn.program;
     this.planned = plannedProgram(this.program);
-    const { plan, summary } = this.planned;
-    this.drawn = options.given?.incidents ?? drawIncidents(this.random, summary.turns);
-    const restsByHand = plan.path.rests.length > 0;
-    const drawnIncidents = this.drawn.map((one) => incidentOf(one, summary.turns, restsByHand));
-    const incidents = [...drawnIncidents, ...(options.add ?? [])];
+    const { plan } = this.planned;
+    this.drawn = given?.incidents ?? drawn.incidents();
+    const incidents = [...incidentsOf(this.drawn, this.planned), ...(options.add ?? [])];
     this.incidents = incidents.map((incident) => ({ incident, begun: null, over: false, firstRow: 0 }));
     const bootId = 1 + Math.floor(this.random() * 0xfff0);
-    this.stand = new VirtualStand({ stand: plan.stand, start: LEFT_STANDING, bootId });
+    const where = { stand: plan.stand, start: LEFT_STANDING };
+    this.stand = board === undefined ? new VirtualStand({ ...where, bootId }) : new ChipStand({ ...where, board });
     this.simulation.add(this.stand);
     this.logbook = Logbook.open(file);
     this.oracle = new Oracle(
@@ -110,6 +130,7 @@ class Case implements CaseWorld {
           : { turnsWalked: conductor.snapshot().turnsWalked, slipSteps: conductor.result().slipSteps };
       },
       () => this.now(),
+      board !== 'small',
     );
     this.startHost();
   }
@@ -138,6 +159,7 @@ class Case implements CaseWorld {
         if (this.full) throw new Error('database or disk is full');
         this.options.beforeRow?.(this);
       },
+      afterRow: () => this.options.afterRow?.(this),
     });
   }
 
@@ -159,9 +181,10 @@ class Case implements CaseWorld {
     if (seconds < 0.5) this.oracle.restNoMore();
   }
 
-  ask(command: string): void {
-    if (command === 'suspend') this.tell({ kind: 'command', command, cause: 'fresh slurry' });
-    else this.tell({ kind: 'command', command: command as 'hold' });
+  ask(command: string): boolean {
+    if (command === 'suspend') return this.tell({ kind: 'command', command, cause: 'fresh slurry' });
+    if (command === 'start') return this.tell({ kind: 'command', command, from: 'place' });
+    return this.tell({ kind: 'command', command: command as 'hold' });
   }
 
   async run(): Promise<CaseResult> {
@@ -181,7 +204,8 @@ class Case implements CaseWorld {
       }),
     ].join('; ');
     const events = this.acknowledged.events.map(({ words }) => words);
-    return { ...this.named(), words, wrong: this.oracle.violations, events, standSeconds: this.now() };
+    const begun = this.incidents.filter((one) => one.begun !== null).map(({ incident }) => incident.name);
+    return { ...this.named(), words, begun, wrong: this.oracle.violations, events, standSeconds: this.now() };
   }
 
   private named(): Pick<CaseResult, 'seed' | 'number' | 'program' | 'incidents'> {
@@ -282,13 +306,14 @@ class Case implements CaseWorld {
     this.tell({ kind: 'command', command: 'start', from: goesOn ? 'place' : 'beginning' });
   }
 
-  private tell(order: Parameters<Host['order']>[0]): void {
+  private tell(order: Parameters<Host['order']>[0]): boolean {
     const standing = this.host.conductor?.snapshot().turnsWalked ?? 0;
     const answer = this.host.order(order);
-    if (!answer.ok) return;
+    if (!answer.ok) return false;
     if (order.command === 'start') this.oracle.permit(order.from === 'place' ? standing : 0);
     else if (order.command === 'unhold' || order.command === 'unsuspend') this.oracle.permit(null);
     else if (/^(hold|stop|abort|suspend)$/.test(order.command)) this.oracle.mustRest(0.85, `"${order.command}"`);
+    return true;
   }
 
   /** Opened anew, as after a crash: whole, with everything that was acknowledged, and with the cause of each stop. */

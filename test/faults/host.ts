@@ -9,7 +9,7 @@ import { Conductor, type Order, type OrderAnswer } from '../../firmware-host/run
 import type { RunRecorder } from '../../firmware-host/run/recorder';
 import type { HostClock } from '../../firmware-host/stand/clock';
 import { SegmentLink } from '../../firmware-host/stand/segment-link';
-import type { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
+import type { FaultyStand } from './faulty-stand';
 import { CampaignLine } from './line';
 import type { Planned } from './world';
 
@@ -37,7 +37,7 @@ export interface Acknowledged {
 }
 
 export interface HostOptions {
-  stand: VirtualStand;
+  stand: FaultyStand;
   clock: HostClock;
   planned: Planned;
   logbook: Logbook;
@@ -47,6 +47,8 @@ export interface HostOptions {
   acknowledged: Acknowledged;
   /** Called before each row is written; may throw, or kill this host. */
   beforeRow(): void;
+  /** Called after each row was written; may kill this host. */
+  afterRow(): void;
 }
 
 export class Host {
@@ -73,6 +75,7 @@ export class Host {
       plan: planned.plan,
       recorder: this.recorder(),
       newRunId: options.newRunId,
+      wallMs: options.nowMs,
       // All hosts of a campaign live in one process: none of the runs found is this one's own, and nobody is at them.
       interrupted: interruptedRun(logbook, program, () => false, -1),
     }).then(
@@ -119,7 +122,10 @@ export class Host {
     const { logbook, planned, nowMs, acknowledged } = this.options;
     const { program, stand } = planned.plan;
     const kept = new LogbookRecorder(
-      guarded(logbook, () => this.options.beforeRow()),
+      guarded(logbook, this.options.beforeRow, (name) => {
+        if (name === 'event') this.refused.shift();
+        this.options.afterRow();
+      }),
       {
         virtual: true,
         kind: 'rehearsal',
@@ -140,7 +146,7 @@ export class Host {
     return {
       begin: (...args) =>
         living(() => {
-          kept.begin(args[0]);
+          kept.begin(...args);
           acknowledged.runs.add(args[0]);
         }),
       checkpoint: (...args) => living(() => kept.checkpoint(...args)),
@@ -150,7 +156,6 @@ export class Host {
           acknowledged.events.push(row);
           this.refused.push(row);
           kept.event(...args);
-          this.refused = [];
         }),
       end: (...args) => living(() => kept.end(...args)),
     };
@@ -159,15 +164,18 @@ export class Host {
 
 const WRITES: ReadonlySet<string> = new Set(['beginRun', 'reopenRun', 'checkpoint', 'event', 'endRun', 'giveUpRun']);
 
-/** The logbook with something that happens before each row. */
-function guarded(logbook: Logbook, beforeRow: () => void): Logbook {
+/** The logbook with something that happens before and after each row. */
+function guarded(logbook: Logbook, beforeRow: () => void, afterRow: (name: string) => void): Logbook {
   return new Proxy(logbook, {
     get(target, name) {
       const member = Reflect.get(target, name) as unknown;
       if (typeof member !== 'function') return member;
       return (...args: unknown[]): unknown => {
-        if (WRITES.has(String(name))) beforeRow();
-        return (member as (...all: unknown[]) => unknown).apply(target, args);
+        const writes = WRITES.has(String(name));
+        if (writes) beforeRow();
+        const result = (member as (...all: unknown[]) => unknown).apply(target, args);
+        if (writes) afterRow(String(name));
+        return result;
       };
     },
   });

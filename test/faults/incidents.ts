@@ -74,7 +74,7 @@ function order(name: string, must: RegExp, commands: readonly string[]): Made {
   };
 }
 
-/** Every kind of thing that can happen while the walk goes on. */
+/** Every kind of thing that can happen. */
 export const WALKING = {
   pause: () => order('pause', /^Paus/, ['hold']),
   stop: () => order('stop', /^Stop/, ['stop']),
@@ -89,6 +89,18 @@ export const WALKING = {
   halt: () => forced('halt', /the halt input/, 1, AT_ONCE),
   driveFault: () => forced('driveFault', /a drive that reports a fault/, 1, AT_ONCE),
   guard: () => forced('guard', /an open guard/, 1, EASED),
+  guardTapped: () => ({ ...forced('guard', /an open guard/, 0.02, EASED), name: 'guard opens for a moment' }),
+  /** ISO 14118: while the cause of a stop stands, nothing that is asked may start it. */
+  haltImpatient: (random) => ({
+    ...forced('halt', /the halt input/, 2, AT_ONCE),
+    name: 'halt, and somebody who tries everything to go on',
+    may: /the halt input/,
+    during(world) {
+      const command = pick(random, ['clear', 'reset', 'unhold', 'unsuspend', 'start'] as const);
+      if (world.ask(command) && command !== 'clear' && command !== 'reset')
+        world.oracle.complain(`"${command}" was taken while the halt input is open`);
+    },
+  }),
   limit: (random) =>
     forced(
       pick(random, ['strokeLow', 'strokeHigh', 'radialLow', 'radialHigh'] as const),
@@ -165,6 +177,14 @@ export const WALKING = {
       end: nothing,
     };
   },
+  echo: (random) => ({
+    name: 'line: masquerade as the other end (echo)',
+    seconds: 0.2 + 2 * random(),
+    must: null,
+    may: ANY_LINE,
+    begin: (world) => world.host.line.echo(true),
+    end: (world) => world.host.line.echo(false),
+  }),
   secondHost: (random) => {
     const other = 1 + Math.floor(random() * 16_000);
     const open = { proposedLink: other, rampMs: 500, hostSilentMs: 500, liftTimeoutMs: 3000, enableDelayMs: 200 };
@@ -204,12 +224,12 @@ export const WALKING = {
   },
   hostStall: (random) => {
     const seconds = 0.9 + 4 * random();
-    const must = /silent|Nothing was heard|line to the stand|^Paused|^Stopped|^Done|clocked by hand/;
+    const must = /silent|slept|Nothing was heard|line to the stand|^Paused|^Stopped|^Done|clocked by hand/;
     return {
       name: `host stalls ${seconds.toFixed(1)} s`,
       seconds: 0,
       must,
-      may: /silent|line to the stand/,
+      may: /silent|slept|line to the stand/,
       begin: (world) => world.stall(seconds),
       end: nothing,
     };
@@ -224,6 +244,20 @@ export const WALKING = {
       world.oracle.mustRest(0.5 + EASED, 'a cable that came out');
     },
     end: (world) => world.host.plugIn(),
+  }),
+  brownOut: () => ({
+    name: 'supply dips with the lap down',
+    seconds: 0,
+    must: /a dip of the supply/,
+    may: /a dip of the supply|line to the stand/,
+    begin(world) {
+      // Where another incident has lifted the lap already this one does not come to anything.
+      if (world.stand.truth().liftHeight !== 0) return;
+      world.oracle.mustRest(AT_ONCE, 'a dip of the supply');
+      world.oracle.mayOverlap(world.turnsIn(0.2));
+      world.stand.reboot('brown-out');
+    },
+    end: nothing,
   }),
   restart: (random) => {
     const cause = pick(random, ['power', 'external', 'brown-out', 'watchdog'] as const);
@@ -270,7 +304,8 @@ export const WALKING = {
     const late = random() < 0.5;
     const degrees = (0.7 + 4 * random()) * (late ? -1 : 1);
     const must = turnsLeft > 1.15 ? (late ? /index did not come|degrees late/ : /degrees early/) : null;
-    return { ...slip(`slips ${degrees.toFixed(2)} degrees`, degrees, must), may: /the index/ };
+    const name = `index ${late ? 'late' : 'early'}: slips ${degrees.toFixed(2)} degrees`;
+    return { ...slip(name, degrees, must), may: /the index/ };
   },
   indexMissing: () => ({
     name: 'index missing',
@@ -322,6 +357,14 @@ export const WALKING = {
     },
     end: (world) => world.stand.stickLift(false),
   }),
+  liftStuckDown: () => ({
+    name: 'lift sticks going down',
+    seconds: 6,
+    must: null,
+    may: /a lift that did not arrive|a lift that does not arrive/,
+    begin: (world) => world.stand.stickLift(true),
+    end: (world) => world.stand.stickLift(false),
+  }),
   liftSensorLost: (_random, turnsLeft, restsByHand) => ({
     name: 'lift loses its lower sensor',
     seconds: 4.5,
@@ -369,7 +412,9 @@ function slip(name: string, degrees: number, must: RegExp | null): Made {
 }
 
 export type Kind = keyof typeof WALKING;
-const KINDS = Object.keys(WALKING) as Kind[];
+/** Nothing of these shows while the walk goes on. */
+const ONLY_STARTING: ReadonlySet<Kind> = new Set<Kind>(['liftStuckDown']);
+const KINDS = (Object.keys(WALKING) as Kind[]).filter((kind) => !ONLY_STARTING.has(kind));
 /** What can happen to a stand that is being brought to where the walk begins. */
 const STARTING: readonly Kind[] = [
   'halt',
@@ -380,6 +425,7 @@ const STARTING: readonly Kind[] = [
   'hostKilled',
   'corruption',
   'everyDamage',
+  'liftStuckDown',
 ];
 
 /** An incident in a form that can be kept: what it is, when it begins, and the seed of everything else about it. */
@@ -389,10 +435,10 @@ export interface Drawn {
   seed: number;
 }
 
-/** The incidents of a case, drawn; those at turns come in their order. */
-export function drawIncidents(random: Draw, turns: number): Drawn[] {
+/** The incidents of a case, drawn, at most so many; those at turns come in their order. */
+export function drawIncidents(random: Draw, turns: number, most: number): Drawn[] {
   const drawn: Drawn[] = [];
-  for (let count = 1 + Math.floor(random() * 2.4); count > 0; count--) {
+  for (let count = Math.min(most, 1 + Math.floor(random() * 2.4)); count > 0; count--) {
     const starting = random() < 0.12;
     const kind = pick(random, starting ? STARTING : KINDS);
     const at = starting ? -12 * random() : random() * (turns - 0.02);

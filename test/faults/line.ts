@@ -14,6 +14,7 @@ export class CampaignLine implements BytePipe {
   private faulty: FaultyPipe | null = null;
   private dead = false;
   private delaySeconds = 0;
+  private echoes = false;
   private cut: { way: 'toStand' | 'toHost'; bytes: number } | null = null;
   private onBytesHere: (bytes: Uint8Array) => void = () => {};
   private readonly sent: Uint8Array[] = [];
@@ -33,6 +34,10 @@ export class CampaignLine implements BytePipe {
     const way = this.faulty ?? this.inner;
     if (this.delaySeconds === 0) way.write(bytes);
     else this.clock.after(this.delaySeconds, () => way.write(bytes));
+    if (this.echoes) {
+      const echo = bytes.slice();
+      this.clock.after(0.001, () => this.deliver(echo));
+    }
   }
 
   onBytes(listener: (bytes: Uint8Array) => void): void {
@@ -85,6 +90,11 @@ export class CampaignLine implements BytePipe {
     this.delaySeconds = seconds;
   }
 
+  /** Each end also hears itself. */
+  echo(on: boolean): void {
+    this.echoes = on;
+  }
+
   mend(): void {
     this.faulty = null;
     this.delaySeconds = 0;
@@ -120,8 +130,10 @@ export class CampaignLine implements BytePipe {
     const bytes = this.left('toHost', all);
     if (this.dead || bytes.length === 0) return;
     if (this.faulty !== null) this.damaged(bytes);
-    else if (this.delaySeconds === 0) this.deliver(bytes);
-    else {
+    else if (this.delaySeconds === 0) {
+      this.deliver(bytes);
+      if (this.echoes) this.insert(bytes);
+    } else {
       const late = bytes.slice();
       this.clock.after(this.delaySeconds, () => this.deliver(late));
     }
