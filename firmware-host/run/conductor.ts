@@ -62,8 +62,6 @@ export class Conductor {
   private cancelAlone: () => void = () => {};
   /** When the last report came. */
   private heardSeconds: number;
-  /** How old it was when the line was found to be gone; what the stand did since is not known. */
-  private unseenSeconds = 0;
   /** The run was cut short in an earlier launch, and nobody has said yet what becomes of it. */
   private cutShort: boolean;
   private warned = false;
@@ -324,7 +322,6 @@ export class Conductor {
     this.book.note('notice', `The line to the stand: ${words}`);
     // A port that is gone also falls silent: it is being opened anew already.
     if (this.model.linkLost) return;
-    this.unseenSeconds = this.options.clock.now() - this.heardSeconds + REPORT_SECONDS;
     this.sleep.look();
     this.dispatch({ kind: 'linkLost', silence: this.sleep.silence });
     if (this.model.state === 'Aborting') this.letItEaseAlone();
@@ -339,9 +336,11 @@ export class Conductor {
       if (this.closed) return;
       const sameBoot = identity.bootId === this.identity.bootId;
       this.identity = identity;
+      // It has walked on until it had eased, or, where it restarted, until then: some time before it answered.
+      const unseen = options.clock.now() - this.heardSeconds + REPORT_SECONDS;
       const placeLost = walker.settle(
         sameBoot ? identity.before : null,
-        Math.min(this.unseenSeconds, this.aloneSeconds),
+        sameBoot ? this.aloneSeconds : Math.min(unseen, this.aloneSeconds),
       );
       this.dispatch({ kind: 'linkBack' });
       if (!sameBoot) this.dispatch({ kind: 'restarted', cause: identity.bootCause });

@@ -35,6 +35,8 @@ const SILENCE_SECONDS = 1;
 const STUCK_SECONDS = 3;
 /** How long the answer to a flush may come after its acknowledgement. */
 const ANSWER_SECONDS = 0.1;
+/** New reports in a row that acknowledge what was never sent: the stand counts from 0 again. */
+const STRANGE_REPORTS = 3;
 /** Segments under way at most (24 ms of a line of 250,000 baud): more would only make commands queue behind them. */
 const MAX_SEGMENTS_HELD = 56;
 /** Parcels at most: no more can be told apart by their sequence numbers with room to spare. */
@@ -52,6 +54,8 @@ interface Flush {
 
 export class LinkSession {
   readonly counters: SessionCounters = { link: 0, sequence: 0, unexpected: 0 };
+  /** The stand has begun this link anew without being asked: of the place it now tells for it nothing is known. */
+  begunAnew = false;
   private readonly outbox: Outbox;
   private readonly reader: StatusReader;
   private ringFree: number;
@@ -67,6 +71,7 @@ export class LinkSession {
   private eases = 0;
   private rests = 0;
   private standErrors = 0;
+  private strangeReports = 0;
   private rewoundAt: number | undefined;
   private flush: Flush | undefined;
   /** Where the last report saw the walk at rest, unless it was told to go on since. */
@@ -165,8 +170,6 @@ export class LinkSession {
       this.counters.link++;
       return [];
     }
-    this.lastHeard = now;
-    this.silent = false;
     switch (frame.name) {
       case 'opened':
         return [];
@@ -210,9 +213,15 @@ export class LinkSession {
     const farewell = frame.link === 0;
     const done = this.reader.isStale(frame) ? undefined : farewell ? [] : this.outbox.acknowledge(frame.seqExpected);
     if (done === undefined) {
+      // Nor is it a sign of life: an old report may be repeated for ever.
       this.counters.sequence++;
-      return [];
+      if (this.reader.isStale(frame) || ++this.strangeReports < STRANGE_REPORTS) return [];
+      this.begunAnew = true;
+      return this.end('An old frame has opened the link a second time.');
     }
+    this.strangeReports = 0;
+    this.lastHeard = now;
+    this.silent = false;
     if (done.length > 0) {
       this.lastProgress = now;
       this.resentAt = now;

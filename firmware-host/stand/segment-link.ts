@@ -90,6 +90,7 @@ export class SegmentLink implements StandLink {
 
   open(options: OpenOptions): Promise<StandIdentity> {
     this.opening?.reject(new Error('The link was opened anew before the stand had answered.'));
+    if (this.session?.begunAnew) this.linkId = 0;
     this.closeSession();
     const before = { linkId: this.linkId, segmentsBegun: this.segmentsBegun };
     const handshake = new Handshake(this.nextLinkId, options, this.options.clock.now());

@@ -193,7 +193,8 @@ export const WALKING = {
       seconds: 0.2 + 2 * random(),
       must: null,
       may: ANY_LINE,
-      begin: (world) => world.oracle.mayOverlap(world.turnsIn(0.2)),
+      // Where the stand was just easing by itself, the other host's open takes the place it eased to from the first one.
+      begin: (world) => world.oracle.mayOverlap(world.turnsIn(0.9)),
       during(world) {
         world.host.line.insert(encodeToStand({ name: 'open', ...open }, 0, 0));
       },

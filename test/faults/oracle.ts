@@ -23,6 +23,8 @@ interface Leg {
   base: number[];
   turns: number;
   slipBefore: number;
+  /** Steps of slip made good since, as last told: the queue of a host that is gone still holds them. */
+  slip: number;
 }
 
 /** What the host says of the run at one moment. */
@@ -140,7 +142,8 @@ export class Oracle {
     const { leg, planned, stand } = this;
     if (leg === null) return;
     const { stepsPerUnit } = stand.axes.turntable;
-    const slip = (this.said()?.slipSteps ?? 0) - leg.slipBefore;
+    leg.slip = Math.max(leg.slip, (this.said()?.slipSteps ?? 0) - leg.slipBefore);
+    const { slip } = leg;
     const at = to.steps.map((steps, axis) => steps - leg.base[axis]!);
     const turns = at[TURNTABLE]! / stepsPerUnit;
     const off = nearest(planned, at, turns, BOUND_STEPS + slip);
@@ -196,7 +199,7 @@ export class Oracle {
     if (back > tolerance) this.doubled.push(back);
     this.covered = Math.min(this.covered, turns);
     if (back > tolerance) this.overlapTurns = 0;
-    return { base, turns, slipBefore: said.slipSteps };
+    return { base, turns, slipBefore: said.slipSteps, slip: 0 };
   }
 }
 

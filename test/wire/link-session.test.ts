@@ -237,6 +237,24 @@ describe('a stand that goes', () => {
     expect(kinds(session.beat(2.6))).toEqual(['lost']);
   });
 
+  it('repeats an old report for ever is taken for silent', () => {
+    const { session, hear } = begin();
+    hear({ clockTicks: 9000 });
+    for (let now = 0.1; now < 1; now += 0.1) expect(kinds(hear({ clockTicks: 8000 }, now))).toEqual([]);
+    expect(kinds(session.beat(1))).toEqual(['lost']);
+  });
+
+  it('counts from 0 again after an old open is lost, and what it tells of the place is not believed', () => {
+    const { session, sent, hear } = begin();
+    session.command({ name: 'clear' });
+    sent();
+    hear({ seqExpected: 1 });
+    expect([hear({ seqExpected: 0 }), hear({ seqExpected: 0 })].flat()).toEqual([]);
+    expect(session.begunAnew).toBe(false);
+    expect(kinds(hear({ seqExpected: 0 }))).toEqual(['lost']);
+    expect(session.begunAnew).toBe(true);
+  });
+
   it('restarts is reported, and its reports are not taken for those of before', () => {
     const { session, hear } = begin();
     expect(kinds(hear({ bootId: 1 }))).toEqual(['lost']);
