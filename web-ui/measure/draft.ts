@@ -66,7 +66,7 @@ export const THREE_DIAMETERS = [0, 60, 120] as const;
 /** Lengths on the glass, and readings of a dial. */
 export const EDGE: Record<LengthUnit, ShownUnit> = {
   mm: { word: 'mm', per: 1, step: 0.5, digits: 3, kind: 'length' },
-  in: { word: 'in', per: 25.4, step: 0.02, digits: 4, kind: 'length' },
+  in: { word: 'in', per: 25.4, step: 0.02, digits: 5, kind: 'length' },
 };
 export const READING: Record<LengthUnit, ShownUnit> = {
   mm: { word: 'mm', per: 1, step: 0.01, digits: 4, kind: 'length' },

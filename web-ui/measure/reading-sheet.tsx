@@ -1,9 +1,9 @@
 /** Readings under the radius axis of the half-section: each window of the mask has its fields where it lies on the glass. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Figure } from '../../planner/figure/types';
-import { understood } from '../plan/number-entry';
+import { shown, understood } from '../plan/number-entry';
 import { inUnit } from '../plan/plan-words';
-import { lengthWords, plural } from '../words';
+import { type LengthUnit, lengthWords, plural } from '../words';
 import { EDGE, type ReadingsDraft, type TakeDraft, type WindowDraft, withEdge, withReading } from './draft';
 import { edgeField, readingField, takeField, windowField } from './judge';
 import { SectionDrawing } from './section';
@@ -29,6 +29,10 @@ export function ReadingSheet({ draft, figure, words }: { draft: ReadingsDraft; f
   const names = outer < NARROW_PX ? NAMES_PX.narrow : NAMES_PX.wide;
   const width = Math.max(outer, names + RIGHT_PX + count * LEAST_COLUMN_PX);
   const column = (width - names - RIGHT_PX) / count;
+  const windowComplaints = [
+    ...complaintsAt('windows').map((message) => ({ where: '', message })),
+    ...draft.windows.flatMap((_, i) => complaintsOfWindow(i).map((message) => ({ where: `Window ${i + 1}`, message }))),
+  ];
   const columns = `${names}px repeat(${count}, ${column}px)`;
   return (
     <section class="reading-sheet" aria-label="Readings">
@@ -52,24 +56,21 @@ export function ReadingSheet({ draft, figure, words }: { draft: ReadingsDraft; f
               </button>
               {draft.windows.map((window, i) =>
                 editing ? (
-                  <EdgeCells key={i} draft={draft} window={window} index={i} />
+                  <EdgeCells
+                    key={i}
+                    draft={draft}
+                    window={window}
+                    index={i}
+                    saidOfWindows={windowComplaints.length > 0}
+                  />
                 ) : (
                   <p key={i} class={`window-name numeric ${complaintsOfWindow(i).length > 0 ? 'wrong' : ''}`}>
-                    {windowWords(window)}
+                    {windowWords(window, draft.unit)}
                   </p>
                 ),
               )}
             </div>
-            <RowComplaints
-              id="windows"
-              list={[
-                ...complaintsAt('windows').map((message) => ({ where: '', message })),
-                ...draft.windows.flatMap((_, i) =>
-                  complaintsOfWindow(i).map((message) => ({ where: `Window ${i + 1}`, message })),
-                ),
-              ]}
-              unit={draft.unit}
-            />
+            <RowComplaints id="windows" list={windowComplaints} unit={draft.unit} />
             {draft.takes.map((take, row) => (
               <TakeRow key={take.id} draft={draft} take={take} number={row + 1} columns={columns} />
             ))}
@@ -91,16 +92,21 @@ function openingOf({ from, to }: WindowDraft, { unit }: ReadingsDraft): { fromMm
   return fromMm === null || toMm === null || !(toMm > fromMm) ? null : { fromMm, toMm };
 }
 
-/** "30–45" in the drawing, "30 to 45 mm" where it is read out. */
-function windowWords({ from, to }: WindowDraft): string {
-  return `${from || '?'}–${to || '?'}`;
+/** "30–45" over its fields, short enough to stand there; "30 to 45 mm" where it is read out. */
+function windowWords({ from, to }: WindowDraft, unit: LengthUnit): string {
+  const short = (text: string): string => {
+    const mm = understood(text, EDGE[unit]);
+    return mm === null ? '?' : shown(mm, { ...EDGE[unit], digits: unit === 'mm' ? 1 : 2 });
+  };
+  return `${short(from)}–${short(to)}`;
 }
 
 function spokenWindow({ from, to }: WindowDraft, unit: string): string {
   return `${from || 'nothing'} to ${to || 'nothing'} ${unit}`;
 }
 
-function EdgeCells({ draft, window, index }: { draft: ReadingsDraft; window: WindowDraft; index: number }) {
+function EdgeCells(props: { draft: ReadingsDraft; window: WindowDraft; index: number; saidOfWindows: boolean }) {
+  const { draft, window, index, saidOfWindows } = props;
   const wrong = complaintsAt(windowField(index)).length > 0;
   const edge = (side: 'from' | 'to') => (
     <input
@@ -109,7 +115,7 @@ function EdgeCells({ draft, window, index }: { draft: ReadingsDraft; window: Win
       autocomplete="off"
       aria-label={`Window ${index + 1} ${side}, ${draft.unit}`}
       aria-invalid={wrong || complaintsAt(edgeField(index, side)).length > 0}
-      aria-describedby="windows-wrong"
+      aria-describedby={saidOfWindows ? 'windows-wrong' : undefined}
       value={window[side]}
       data-column={index}
       data-row={side === 'from' ? -2 : -1}

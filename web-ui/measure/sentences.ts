@@ -13,9 +13,10 @@ export function headline(draft: MeasureDraft, judged: Judged, figure: Figure | n
   if (draft.kind === 'readings' && isEmpty(draft) && complaints.length === 0)
     return 'Measure, and see what the glass needs';
   if (complaints.length > 0) return `The figure waits: ${plural(complaints.length, 'thing')} to mend`;
-  if (draft.kind === 'readings' && draft.source === null) return 'Say whether the source moves with the knife';
   const missing = Math.min(...begun.map((take) => take.missing));
-  return Number.isFinite(missing) ? `${plural(missing, 'reading')} to go` : 'Read the windows, one after the other';
+  if (Number.isFinite(missing)) return `${plural(missing, 'reading')} to go`;
+  if (draft.kind === 'readings' && draft.source === null) return 'Say whether the source moves with the knife';
+  return 'Read the windows, one after the other';
 }
 
 /** The other findings, in the unit that is chosen. */

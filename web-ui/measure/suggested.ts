@@ -2,6 +2,7 @@
 import type { AnswerAtOnce } from '../../planner/suggest/at-once';
 import { answerAtOnce } from '../../planner/suggest/at-once';
 import { CandidateCache } from '../../planner/suggest/candidates';
+import type { LinearSolver } from '../../planner/suggest/milp';
 import { type Plan, type Suggestion, suggest } from '../../planner/suggest/suggest';
 import { type Target, targetOf, type WayDown } from '../../planner/suggest/target';
 import type { ChosenStint } from '../../planner/suggest/types';
@@ -47,6 +48,8 @@ export type Suggested =
 const SECONDS = 10;
 /** Candidates are most of the work; the worker lives as long as the page, and the next ask is quicker. */
 const cache = new CandidateCache();
+/** Over a megabyte with its WebAssembly: fetched when somebody asks, not before. */
+let solver: Promise<LinearSolver> | null = null;
 
 export async function suggestInSteps(
   { request, known }: SuggestAsk,
@@ -62,9 +65,8 @@ export async function suggestInSteps(
   const target = targetOf(request.figure, full);
   const first = answerAtOnce(full, cache);
   if (first !== null) answer(atOnce(first, target));
-  // Two thirds of a megabyte of solver, and a megabyte more of WebAssembly: fetched when somebody asks, not before.
-  const { loadSolver } = await import('../../planner/suggest/milp');
-  const suggestion = suggest(full, await loadSolver(), cache);
+  solver ??= import('../../planner/suggest/milp').then(({ loadSolver }) => loadSolver());
+  const suggestion = suggest(full, await solver, cache);
   const { kind, words, before, limitedBy, plan, alternatives, waysDown } = suggestion;
   const plans = (plan === null ? [] : [plan, ...alternatives]).map((each) => shownPlan(each, target));
   answer({ stage: 'whole', kind, words, before, limitedBy, plans, waysDown });
