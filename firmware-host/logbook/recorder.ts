@@ -43,6 +43,7 @@ export class LogbookRecorder implements RunRecorder {
   private waiting: Checkpoint[] = [];
   private committedMs = Number.NEGATIVE_INFINITY;
   private turnsKept = 0;
+  private endsKept = 0;
   private readonly unwritten: Row[] = [];
 
   constructor(
@@ -65,8 +66,11 @@ export class LogbookRecorder implements RunRecorder {
   checkpoint(runId: string, seen: Omit<Checkpoint, 'atMs'>): void {
     const atMs = this.nowMs();
     this.waiting.push({ ...seen, atMs });
-    // Only places on the way wait for one another: what it came to rest at may be the last for a long time.
-    const onTheWay = seen.state === 'Execute' && this.turnsKept > 0;
+    // Only places on the way wait for one another: what it came to rest at may be the last for a long time, and of a new end
+    // nothing else tells.
+    const ends = seen.mark?.ends.length ?? 0;
+    const onTheWay = seen.state === 'Execute' && this.turnsKept > 0 && ends === this.endsKept;
+    this.endsKept = ends;
     if (!onTheWay || Math.abs(atMs - this.committedMs) >= SHARED_COMMIT_MS) this.commit(runId, atMs);
   }
 

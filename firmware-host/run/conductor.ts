@@ -276,7 +276,11 @@ export class Conductor {
   /** Effects that belong to a state that stays. */
   private atOnce(effect: Effect): void {
     if (effect === 'go') this.walker.setPace(this.walker.pace, true);
-    if (effect === 'restAtTurnEnd') this.walker.restAtTurnEnd();
+    if (effect === 'restAtTurnEnd') {
+      this.walker.restAtTurnEnd();
+      // From here on other segments are sent: who comes after this process must know which.
+      this.book.keepPlace(this.model.state, this.status);
+    }
   }
 
   /** While stopping because of one trouble another one ends nothing: what can be done has been done. */

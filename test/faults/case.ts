@@ -92,7 +92,13 @@ class Case implements CaseWorld {
   private readonly program: number;
   private readonly planned: Planned;
   private readonly drawn: readonly Drawn[];
-  private readonly incidents: { incident: Incident; begun: number | null; over: boolean; firstRow: number }[];
+  private readonly incidents: {
+    incident: Incident;
+    begun: number | null;
+    over: boolean;
+    firstRow: number;
+    stopped: boolean;
+  }[];
   private readonly acknowledged: Acknowledged = { events: [], runs: new Set() };
   private logbook: Logbook;
   private full = false;
@@ -114,7 +120,7 @@ class Case implements CaseWorld {
     const { plan } = this.planned;
     this.drawn = given?.incidents ?? drawn.incidents();
     const incidents = [...incidentsOf(this.drawn, this.planned), ...(options.add ?? [])];
-    this.incidents = incidents.map((incident) => ({ incident, begun: null, over: false, firstRow: 0 }));
+    this.incidents = incidents.map((incident) => ({ incident, begun: null, over: false, firstRow: 0, stopped: false }));
     const bootId = 1 + Math.floor(this.random() * 0xfff0);
     const where = { stand: plan.stand, start: LEFT_STANDING };
     this.stand = board === undefined ? new VirtualStand({ ...where, bootId }) : new ChipStand({ ...where, board });
@@ -274,6 +280,7 @@ class Case implements CaseWorld {
       if (entry.begun === null && due && this.host.alive && this.host.conductor !== null) {
         entry.begun = this.now();
         entry.firstRow = this.acknowledged.events.length;
+        entry.stopped = /^Abort/.test(this.host.conductor.snapshot().state);
         incident.begin(this);
       }
       if (entry.begun === null || entry.over) continue;
@@ -337,9 +344,11 @@ class Case implements CaseWorld {
       if (!told.some((degrees) => degrees >= turns * 360 - 0.1))
         this.oracle.complain(`${(turns * 360).toFixed(1)} degrees were walked twice, recorded are ${told.join(', ')}`);
     const begun = this.incidents.filter((entry) => entry.begun !== null);
-    for (const { incident, firstRow, begun: at } of begun)
+    for (const { incident, firstRow, stopped, begun: at } of begun)
       if (
         incident.must !== null &&
+        // What has stopped already and must be cleared keeps the cause it stopped for.
+        !stopped &&
         // One that another cut short need not come to anything.
         !begun.some((other) => other.incident !== incident && overlap(at!, incident, other.begun!, other.incident)) &&
         !rows.slice(firstRow).some((words) => incident.must!.test(words))
