@@ -1,10 +1,9 @@
 import { useEffect } from 'preact/hooks';
 import type { View } from '../firmware-host/server/messages';
+import { CommandsBehind, type Door, doorTo, PageBehind } from './door';
 import { lastRefusal, linkState, view } from './live/connection';
 import { stale } from './live/place';
-import { MeasureDoor, MeasureDoorCommands } from './measure/door';
 import { PAGES, type PageName, page } from './page';
-import { PlanCommands, PlanPage } from './plan/plan-page';
 import { askPauseOrNothing, askStop, ControlBar } from './run/controls';
 import { RunPage } from './run/run-page';
 import { HOST_IS_GONE } from './run/story';
@@ -28,23 +27,33 @@ function useKeys(): void {
   }, []);
 }
 
+const DOORS: Partial<Record<PageName, Door>> = {
+  measure: doorTo('Measure', async () => {
+    const { MeasurePage, MeasureCommands } = await import('./measure/measure-page');
+    return { Page: MeasurePage, Commands: MeasureCommands };
+  }),
+  plan: doorTo('Plan', async () => {
+    const { PlanPage, PlanCommands } = await import('./plan/plan-page');
+    return { Page: PlanPage, Commands: PlanCommands };
+  }),
+};
+
 export function App() {
   useKeys();
   if (linkState.value === 'refused') return <NoKey />;
   const now = view.value;
   if (now === null) return <Waiting />;
   if (unit.value === null) return <FirstVisit view={now} />;
+  const door = DOORS[page.value];
   const old = stale.value || linkState.value === 'lost';
   return (
     <div class={`page ${old ? 'stale' : ''}`}>
       <Header view={now} />
       <Announcements view={now} old={old} />
-      {page.value === 'measure' ? <MeasureDoor view={now} /> : null}
-      {page.value === 'plan' ? <PlanPage view={now} /> : null}
+      {door ? <PageBehind key={door.name} door={door} view={now} /> : null}
       {page.value === 'run' ? <RunPage view={now} /> : null}
       <ControlBar view={now} starts={page.value === 'run'}>
-        {page.value === 'measure' ? <MeasureDoorCommands view={now} /> : null}
-        {page.value === 'plan' ? <PlanCommands view={now} /> : null}
+        {door ? <CommandsBehind key={door.name} door={door} view={now} /> : null}
       </ControlBar>
       <Cautions view={now} />
     </div>
