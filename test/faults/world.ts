@@ -21,25 +21,25 @@ export const campaignStand: Stand = {
 /** Near every switch, so that finding the references takes little of the stand's time. */
 export const LEFT_STANDING: StandingStart = { turntableTurns: 0.98, lapTurns: 0.97, strokeMm: -59, radialMm: 119 };
 
-const RPM = 14;
-const quick: Partial<Stint> = { turns: 2, strokesPerMinute: 60, lengthMm: 50, rateTolerance: 0.2 };
+export const RPM = 14;
+export const QUICK: Partial<Stint> = { turns: 2, strokesPerMinute: 60, lengthMm: 50, rateTolerance: 0.2 };
 
 const PROGRAMS: readonly Program[] = [
-  program([quick], { title: 'straight', turntableRpm: RPM }),
-  program([{ ...quick, turns: 3, shape: 'ellipse', widthMm: 12 }], { title: 'ellipse', turntableRpm: RPM }),
-  program([{ ...quick, nudge: { everyStrokes: 3, byMm: 5 } }], { title: 'nudged', turntableRpm: RPM }),
+  program([QUICK], { title: 'straight', turntableRpm: RPM }),
+  program([{ ...QUICK, turns: 3, shape: 'ellipse', widthMm: 12 }], { title: 'ellipse', turntableRpm: RPM }),
+  program([{ ...QUICK, nudge: { everyStrokes: 3, byMm: 5 } }], { title: 'nudged', turntableRpm: RPM }),
   program(
     [
-      { ...quick, turns: 1 },
-      { ...quick, turns: 2, settingMm: 88, lengthMm: 44 },
+      { ...QUICK, turns: 1 },
+      { ...QUICK, turns: 2, settingMm: 88, lengthMm: 44 },
     ],
     { title: 'blended', turntableRpm: RPM },
   ),
-  program([{ ...quick, clocking: { kind: 'steps', everyStrokes: 2, askedDeg: 40, share: 0.6 } }], {
+  program([{ ...QUICK, clocking: { kind: 'steps', everyStrokes: 2, askedDeg: 40, share: 0.6 } }], {
     title: 'clocked',
     turntableRpm: RPM,
   }),
-  program([{ ...quick, turns: 3, clocking: { kind: 'byHand', everyTurns: 1, byDeg: 90 } }], {
+  program([{ ...QUICK, turns: 3, clocking: { kind: 'byHand', everyTurns: 1, byDeg: 90 } }], {
     title: 'clocked by hand',
     turntableRpm: RPM,
   }),

@@ -1,0 +1,423 @@
+/**
+ * The rows of the stop table and how each is walked, on any simulated stand: what stops the walk, what a person reads, where the lap and the
+ * drives are then, how long the last step took, and that nothing moves again until somebody says so.
+ */
+import { expect } from 'vitest';
+import type { Order } from '../../firmware-host/run/conductor';
+import type { RunPlan } from '../../firmware-host/run/plan';
+import type { RunCommand, RunState } from '../../firmware-host/run/types';
+import { VirtualRun } from '../../firmware-host/run/virtual-run';
+import type { StandingStart } from '../../firmware-host/virtual/mechanism';
+import { encodeToStand } from '../../firmware-host/wire/frame';
+import type { Program, Stint } from '../../planner/program/types';
+import type { Stand } from '../../planner/stand/types';
+import type { FaultyStand } from '../faults/faulty-stand';
+import { program } from '../support/programs';
+import { GO_ON, planOf, Remembered, START } from './support';
+
+/** What a row is walked on. */
+export interface Bench {
+  stand: Stand;
+  start: StandingStart;
+  turntableRpm: number;
+  stint: Partial<Stint>;
+  make(stand: Stand, start: StandingStart): FaultyStand;
+}
+
+/** A recorder whose disc can be full. */
+class Keeper extends Remembered {
+  full = false;
+  /** Called at the first row that is refused. */
+  refused = (): void => {};
+
+  override checkpoint(...row: Parameters<Remembered['checkpoint']>): void {
+    if (this.full) {
+      this.refused();
+      throw new Error('database or disk is full');
+    }
+    super.checkpoint(...row);
+  }
+}
+
+interface Walking {
+  run: VirtualRun<FaultyStand>;
+  recorder: Keeper;
+  plan: RunPlan;
+}
+
+interface Row {
+  name: string;
+  happen(walking: Walking): void;
+  /** Puts right what must be right before anybody goes on. */
+  mend?(walking: Walking): void;
+  words: string | RegExp;
+  state: 'Aborted' | 'Suspended' | 'Held' | 'Stopped';
+  drives: boolean;
+  lap: 'up' | 'down';
+  /** The last step at the latest, seconds after it happened; left out where it waits for a place on the path. */
+  within?(stand: Stand): number;
+  /** Where it comes to rest, turns. */
+  at?: number;
+  /** Another program than two turns of one pattern. */
+  stints?(stint: Partial<Stint>): Partial<Stint>[];
+}
+
+const command = (name: Exclude<RunCommand, 'start' | 'suspend'>): Order => ({ kind: 'command', command: name });
+const ordered =
+  (order: Order) =>
+  ({ run }: Walking): void => {
+    expect(run.conductor.order(order)).toEqual({ ok: true });
+  };
+type Input = Parameters<FaultyStand['force']>[0];
+const forced = (input: Input, level = true) => ({
+  happen: ({ run }: Walking): void => run.stand.force(input, level),
+  mend: ({ run }: Walking): void => run.stand.force(input, null),
+});
+
+/** A report of the controller, the host's answer to it, and the line both ways. */
+const ANSWER = 0.12;
+const ticks =
+  (count: number) =>
+  ({ tickHz }: Stand): number =>
+    count / tickHz;
+const ramp =
+  (more: number) =>
+  ({ rampSeconds }: Stand): number =>
+    rampSeconds + more;
+const silence = ({ rampSeconds, hostSilentMs }: Stand): number => hostSilentMs / 1000 + rampSeconds + 0.02;
+const HELD = { drives: true, lap: 'up' } as const;
+const LOST = { drives: false, lap: 'up', state: 'Aborted' } as const;
+
+export const ROWS: readonly Row[] = [
+  { name: 'pause', happen: ordered(command('hold')), words: 'Paused', state: 'Held', ...HELD, within: ramp(ANSWER) },
+  { name: 'stop', happen: ordered(command('stop')), words: 'Stopped', state: 'Stopped', ...HELD, within: ramp(ANSWER) },
+  {
+    name: 'stop at the end of the turn',
+    happen: ordered(command('stopAtTurnEnd')),
+    words: 'Stopped',
+    state: 'Stopped',
+    ...HELD,
+    at: 1,
+  },
+  {
+    name: 'rest for hand clocking',
+    happen: () => {},
+    words: 'Waiting for the lap to be clocked by hand',
+    state: 'Suspended',
+    ...HELD,
+    at: 1,
+    stints: (stint) => [{ ...stint, clocking: { kind: 'byHand', everyTurns: 1, byDeg: 90 } }],
+  },
+  {
+    name: 'something outside is due (slurry)',
+    happen: ordered({ kind: 'command', command: 'suspend', cause: 'fresh slurry' }),
+    words: 'Waiting for fresh slurry',
+    state: 'Suspended',
+    ...HELD,
+    within: ramp(ANSWER),
+  },
+  {
+    name: 'index missing',
+    ...forced('index', false),
+    words: 'Waiting for a person: the index did not come within 0.50 degrees of turn 1',
+    state: 'Suspended',
+    ...HELD,
+  },
+  {
+    name: 'index early',
+    happen: ({ run }) => run.stand.slip('turntable', 2),
+    words: /^Waiting for a person: the turntable slipped, the index came [12]\.\d\d degrees early at turn 1$/,
+    state: 'Suspended',
+    ...HELD,
+  },
+  {
+    name: 'index late',
+    happen: ({ run }) => run.stand.slip('turntable', -2),
+    // Told as soon as it is overdue, or with its edge where that comes while it eases.
+    words:
+      /^Waiting for a person: .*(?:the index did not come within 0\.50 degrees of|[12]\.\d\d degrees late at) turn 1$/,
+    state: 'Suspended',
+    ...HELD,
+  },
+  {
+    name: 'halt input',
+    ...forced('halt'),
+    words: 'Stopped by the halt input, must be cleared',
+    ...LOST,
+    within: ticks(2),
+  },
+  {
+    name: 'drive fault',
+    ...forced('driveFault'),
+    words: 'Stopped by a drive that reports a fault, must be cleared',
+    ...LOST,
+    within: ticks(2),
+  },
+  {
+    name: 'limit',
+    ...forced('strokeHigh'),
+    words: 'Stopped by a slide at the end of its travel, must be cleared',
+    ...LOST,
+    within: ticks(3),
+  },
+  {
+    name: 'guard opens',
+    ...forced('guard'),
+    words: 'Stopped by an open guard, must be cleared',
+    ...LOST,
+    within: ramp(0.02),
+  },
+  {
+    name: 'controller restarts (watchdog)',
+    happen: ({ run }) => run.stand.reboot('watchdog'),
+    words: 'Stopped by the watchdog of the controller, must be cleared',
+    ...LOST,
+    within: ticks(1),
+  },
+  {
+    name: 'supply dips (brown-out)',
+    happen: ({ run }) => run.stand.reboot('brown-out'),
+    words: 'Stopped by a dip of the supply voltage, must be cleared',
+    ...LOST,
+    within: ticks(1),
+  },
+  {
+    name: '0xFF from the line',
+    happen: ({ run }) => run.stand.pipe.write(Uint8Array.of(0xff)),
+    words: 'Stopped by a system reset from the line, must be cleared',
+    state: 'Aborted',
+    ...HELD,
+    within: ramp(0.02),
+  },
+  {
+    name: 'too many damaged frames',
+    happen({ run }) {
+      const frame = encodeToStand({ name: 'heartbeat', counter: 7 }, 5, 0);
+      frame[4]! ^= 1;
+      for (let i = 0; i < 25; i++) run.stand.pipe.write(frame);
+    },
+    words: 'Stopped by too many errors on the line, must be cleared',
+    state: 'Aborted',
+    ...HELD,
+    within: ramp(0.05),
+  },
+  {
+    name: 'lift sticks on its way up',
+    happen({ run }) {
+      run.stand.stickLift(true);
+      run.conductor.order(command('hold'));
+    },
+    mend: ({ run }) => run.stand.stickLift(false),
+    words: 'Stopped by a lift that did not arrive in time, must be cleared',
+    state: 'Aborted',
+    drives: true,
+    lap: 'down',
+    within: ramp(ANSWER),
+  },
+  {
+    name: "lift's lower sensor lost",
+    ...forced('liftDown', false),
+    words: 'Stopped by a lift that did not arrive in time, must be cleared',
+    state: 'Aborted',
+    ...HELD,
+    within: (stand) => stand.lift.timeoutSeconds + stand.rampSeconds + 0.05,
+  },
+  {
+    name: 'host silent for 3 s',
+    happen({ run }) {
+      for (let left = 3; left > 0; left -= 0.005) run.stand.advance(0.005);
+    },
+    words: /^Waiting for a person: (?:this|the) computer was silent for /,
+    state: 'Suspended',
+    ...HELD,
+    within: silence,
+  },
+  {
+    name: 'cable out, and in again after 4 s',
+    happen({ run }) {
+      run.unplug();
+      run.simulation.clock.after(4, () => run.plugIn());
+    },
+    words: 'Waiting for the line to the stand',
+    state: 'Suspended',
+    ...HELD,
+    within: silence,
+  },
+  {
+    name: 'another host on the line makes it ease',
+    happen({ run }) {
+      const times = { rampMs: 500, hostSilentMs: 500, liftTimeoutMs: 3000, enableDelayMs: 200 };
+      run.stand.pipe.write(encodeToStand({ name: 'open', proposedLink: 77, ...times }, 0, 0));
+    },
+    words: 'Waiting for a person: the stand came to rest without being asked',
+    state: 'Suspended',
+    ...HELD,
+    within: ramp(0.02),
+  },
+  {
+    name: 'the logbook cannot be written',
+    happen({ recorder }) {
+      recorder.full = true;
+    },
+    mend({ recorder }) {
+      recorder.full = false;
+    },
+    words: 'Waiting for the logbook, which cannot be written (database or disk is full)',
+    state: 'Suspended',
+    ...HELD,
+    within: (stand) => 5 + stand.rampSeconds + ANSWER,
+  },
+];
+
+/** What a row is measured to. */
+export interface Measured {
+  /** From what happened to the last step, seconds of the stand's time, to a slice of 5 ms. */
+  seconds: number;
+  /** Where it stood then. */
+  turnsWalked: number;
+}
+
+/** Found, cleared and reset. */
+export async function readyOn(bench: Bench, programme: Program): Promise<Walking> {
+  const plan = planOf(programme, bench.stand);
+  const recorder = new Keeper();
+  let runs = 0;
+  const run = await VirtualRun.beginOn(
+    { plan, recorder, newRunId: () => `run-${++runs}`, linkId: 0x2e57 },
+    bench.make(bench.stand, bench.start),
+  );
+  const walking = { run, recorder, plan };
+  await ask(walking, command('clear'), 'Stopped');
+  await ask(walking, command('reset'), 'Idle');
+  return walking;
+}
+
+export async function ask({ run }: Walking, order: Order, state: RunState): Promise<void> {
+  expect(run.conductor.order(order)).toEqual({ ok: true });
+  const reached = await run.until(() => run.conductor.snapshot().state === state, 600);
+  if (!reached) throw new Error(`did not reach ${state}: ${run.conductor.snapshot().words}`);
+}
+
+/** Nothing moves for so long. */
+async function nothingMoves({ run }: Walking, seconds: number): Promise<void> {
+  const { steps, travel } = run.stand.truth();
+  await run.until(() => false, seconds);
+  expect(run.stand.truth()).toMatchObject({ steps, travel });
+}
+
+/** Seconds of the stand's time from what happens to the last step. */
+async function secondsToRest(walking: Walking, happen: () => void): Promise<number> {
+  const { run, recorder } = walking;
+  let began = run.stand.truth().seconds;
+  let last = began;
+  recorder.refused = () => {
+    began = run.stand.truth().seconds;
+    recorder.refused = () => {};
+  };
+  const off = run.stand.onMotion(({ from, to }) => {
+    if (from.steps.some((steps, axis) => steps !== to.steps[axis])) last = to.seconds;
+  });
+  happen();
+  await run.until(() => run.stand.truth().seconds - last > 6, 60);
+  off();
+  return last - began;
+}
+
+export async function walkRow(bench: Bench, row: Row): Promise<Measured> {
+  const { stint, turntableRpm, stand } = bench;
+  const stints = row.stints?.({ turns: 2, ...stint }) ?? [{ turns: 2, ...stint }];
+  const walking = await readyOn(bench, program(stints, { turntableRpm }));
+  const { run } = walking;
+  const { conductor } = run;
+  await ask(walking, START, 'Execute');
+  await run.until(() => conductor.snapshot().turnsWalked >= 0.4, 60);
+  const seconds = await secondsToRest(walking, () => row.happen(walking));
+  if (row.within !== undefined) expect(seconds).toBeLessThanOrEqual(row.within(stand) + 0.005);
+  await run.until(() => conductor.snapshot().state === row.state, 30);
+  const { state, words, next, turnsWalked } = conductor.snapshot();
+  if (typeof row.words === 'string') expect(words).toBe(row.words);
+  else expect(words).toMatch(row.words);
+  expect(state).toBe(row.state);
+  expect(next.length).toBeGreaterThan(5);
+  if (row.at !== undefined) expect(turnsWalked).toBe(row.at);
+  expect(run.stand.truth()).toMatchObject({ drivesEnabled: row.drives, liftHeight: row.lap === 'up' ? 1 : 0 });
+
+  // What put it right is no start.
+  row.mend?.(walking);
+  await nothingMoves(walking, 2);
+  if (state === 'Aborted') {
+    for (const early of [command('reset'), GO_ON, START, command('unsuspend')])
+      expect(conductor.order(early)).toMatchObject({ ok: false });
+    await ask(walking, command('clear'), 'Stopped');
+    await nothingMoves(walking, 1);
+  }
+  if (state === 'Aborted' || state === 'Stopped') {
+    expect(conductor.order(GO_ON)).toMatchObject({ ok: false });
+    await ask(walking, command('reset'), 'Idle');
+    await nothingMoves(walking, 1);
+    await ask(walking, GO_ON, 'Complete');
+  } else await ask(walking, command(state === 'Held' ? 'unhold' : 'unsuspend'), 'Complete');
+  expect(conductor.result().turnsWalked).toBe(2);
+  return { seconds, turnsWalked };
+}
+
+/** The host's process ends; another finds the stand, and goes on from where the logbook and the controller say. */
+export async function killedHost(bench: Bench): Promise<Measured> {
+  const { stint, turntableRpm, stand } = bench;
+  const walking = await readyOn(bench, program([{ turns: 2, ...stint }], { turntableRpm }));
+  const { run, recorder, plan } = walking;
+  await ask(walking, START, 'Execute');
+  await run.until(() => run.conductor.snapshot().turnsWalked >= 0.4, 60);
+  const seen = recorder.checkpoints.at(-1)!;
+  let last = run.stand.truth().seconds;
+  const began = last;
+  const off = run.stand.onMotion(({ from, to }) => {
+    if (from.steps.some((steps, axis) => steps !== to.steps[axis])) last = to.seconds;
+  });
+  // Nobody advances the host's side any more.
+  for (let left = 6; left > 0; left -= 0.005) run.stand.advance(0.005);
+  off();
+  expect(last - began).toBeLessThanOrEqual(silence(stand) + 0.005);
+  expect(run.stand.truth()).toMatchObject({ drivesEnabled: true, liftHeight: 1 });
+  run.stand.unplug();
+
+  const { turnsWalked, lift, mark } = seen;
+  const interrupted = { runId: 'run-1', turnsWalked, lift, mark };
+  const next = await VirtualRun.beginOn(
+    { plan, recorder: new Keeper(), newRunId: () => 'another', linkId: 0x1111, interrupted },
+    run.stand,
+  );
+  const anew = { run: next, recorder, plan };
+  await nothingMoves(anew, 2);
+  expect(next.conductor.order(GO_ON)).toMatchObject({ ok: false });
+  if (next.conductor.snapshot().state === 'Aborted') await ask(anew, command('clear'), 'Stopped');
+  await ask(anew, command('reset'), 'Idle');
+  const from = next.conductor.snapshot().turnsWalked;
+  await nothingMoves(anew, 1);
+  await ask(anew, GO_ON, 'Complete');
+  expect(next.conductor.result().turnsWalked).toBe(2);
+  return { seconds: last - began, turnsWalked: from };
+}
+
+/** A start that cannot find a switch is trouble of the host: it stops, lap up, and goes on only when told. */
+export async function missingSwitch(bench: Bench): Promise<void> {
+  const { stint, turntableRpm } = bench;
+  const walking = await readyOn(bench, program([{ turns: 2, ...stint }], { turntableRpm }));
+  const { run } = walking;
+  run.stand.force('radialHigh', false);
+  await ask(walking, START, 'Aborted');
+  expect(run.conductor.snapshot().words).toMatch(
+    /^Stopped by .*the outer switch of the radial slide.*must be cleared$/,
+  );
+  expect(run.stand.truth()).toMatchObject({ liftHeight: 1, drivesEnabled: true });
+  run.stand.force('radialHigh', null);
+  await nothingMoves(walking, 2);
+  await ask(walking, command('clear'), 'Stopped');
+  await ask(walking, command('reset'), 'Idle');
+  await nothingMoves(walking, 1);
+}
+
+/** What a measurement says in a line. */
+export function measuredWords(name: string, { seconds, turnsWalked }: Measured): string {
+  return `${name}: ${(seconds * 1000).toFixed(0)} ms, at rest at turn ${turnsWalked.toFixed(4)} (${((turnsWalked - 1) * 360).toFixed(2)} degrees from turn 1)`;
+}
