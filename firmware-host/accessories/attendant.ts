@@ -103,9 +103,9 @@ export class Attendant {
     this.lookedAt = now;
     if (snapshot.runId !== this.runId) this.beginRun(snapshot.runId);
     if (snapshot.state !== this.state) this.enter(snapshot.state);
-    this.light(snapshot.state);
+    this.light(snapshot);
     this.lookAtSensors(snapshot.state);
-    if (snapshot.state === 'Execute') this.lookAtSlurry(snapshot.turnsWalked);
+    if (snapshot.state === 'Execute' && !snapshot.air) this.lookAtSlurry(snapshot.turnsWalked);
   }
 
   private beginRun(runId: string | null): void {
@@ -125,7 +125,7 @@ export class Attendant {
     this.state = state;
   }
 
-  private light(state: RunState): void {
+  private light({ state, startsInSeconds }: RunSnapshot): void {
     const { kit, clock, accessories } = this.options;
     const { tower, buzzer } = accessories;
     if (tower !== null) {
@@ -133,7 +133,9 @@ export class Attendant {
       kit.set(tower.yellow, WAITS.has(state));
       kit.set(tower.red, STOPPED.has(state));
     }
-    if (buzzer !== null) kit.set(buzzer, clock.now() < this.buzzUntil);
+    // Half of each second before anything moves, at any hour; one long tone where somebody is needed.
+    const warns = startsInSeconds !== null && startsInSeconds % 1 > 0.5;
+    if (buzzer !== null) kit.set(buzzer, warns || (startsInSeconds === null && clock.now() < this.buzzUntil));
   }
 
   private lookAtSensors(state: RunState): void {

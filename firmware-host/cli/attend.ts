@@ -6,17 +6,20 @@ import type { RunSnapshot } from '../run/snapshot';
 import type { RunThread } from '../run/thread-host';
 import type { RunReport, RunState } from '../run/types';
 import { RealClock } from '../stand/clock';
+import { askToGoOn } from './go-on';
 import { ask } from './person';
 import { progressLine } from './progress';
 import { type Call, MachineError } from './verb';
+import type { Way } from './way';
 
-type Attended = Pick<RunThread, 'snapshot' | 'result' | 'onChange' | 'order' | 'close'>;
+type Attended = Pick<RunThread, 'snapshot' | 'result' | 'onChange' | 'order' | 'setPace' | 'close'>;
 
 const PROGRESS_SECONDS = 0.1;
 const LOOK_SECONDS = 0.05;
-const startFrom = (from: StartFrom): readonly [Order, RunState][] => [
+const BELL = '\x07';
+const startFrom = (from: StartFrom, { air }: Way): readonly [Order, RunState][] => [
   [{ kind: 'command', command: 'reset' }, 'Idle'],
-  [{ kind: 'command', command: 'start', from }, 'Execute'],
+  [{ kind: 'command', command: 'start', from, air }, 'Execute'],
 ];
 const ENDED: readonly RunState[] = ['Complete', 'Stopped', 'Aborted'];
 
@@ -28,15 +31,17 @@ export async function attend(
   call: Call,
   plan: RunPlan,
   run: Attended,
+  way: Way,
   trouble: () => string | null,
-  from: StartFrom = 'beginning',
 ): Promise<RunReport> {
   try {
+    const from = await askToGoOn(call, run.snapshot(), plan.path.turns);
     await agreeToStart(call, run);
+    await run.setPace(way.pace);
     const calledOff = call.onInterrupt(() => void run.order({ kind: 'command', command: 'stop' }));
     const stopDrawing = call.terminal ? drawProgress(call, plan, run) : () => {};
     try {
-      return await seeThrough(call, run, trouble, startFrom(from));
+      return await seeThrough(call, run, trouble, startFrom(from, way));
     } finally {
       stopDrawing();
       calledOff();
@@ -123,9 +128,14 @@ function until(
 
 function drawProgress(call: Call, plan: RunPlan, run: Attended): () => void {
   const clock = new RealClock();
+  let rung: number | null = null;
   let cancel = (): void => {};
   const draw = (): void => {
     const snapshot = run.snapshot();
+    // Once a second while it warns, whatever the hour.
+    const second = snapshot.startsInSeconds === null ? null : Math.ceil(snapshot.startsInSeconds);
+    if (second !== null && second !== rung) call.err(BELL);
+    rung = second;
     // There the question stands on this line.
     if (snapshot.state !== 'Suspended') call.err(`\r\x1b[K${progressLine(plan, snapshot)}`);
     cancel = clock.after(PROGRESS_SECONDS, draw);

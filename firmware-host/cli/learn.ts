@@ -89,6 +89,7 @@ function whatWasWalked(call: Call, shelf: Parameters<typeof readProgram>[2], boo
     const row = book.run(String(run));
     if (row === null)
       throw usageComplaint(`There is no run "${String(run)}" in the logbook. "wholeturn logbook" lists them.`);
+    if (row.air) throw usageComplaint(`Run ${row.id} was an air run: the lap stayed up, so it teaches nothing.`);
     const { program, complaints } = readProgram(row.programText, row.programFile, shelf);
     if (program === null) throw new InputError(complaints);
     const walked = walkedRun(book, row, program, readStandFor(row.programFile, call));

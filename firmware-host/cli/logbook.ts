@@ -48,5 +48,6 @@ function runLine(run: RunRow): string {
         : 'cut short'
       : `${stateWords(run.report.state, null, false)}, ${Number(run.report.turnsWalked.toFixed(2))} of ${run.plannedTurns} turns ` +
         `in ${formatDuration(run.report.durationSeconds)}`;
-  return `${when}  ${run.virtual ? 'virtual' : '       '}  ${run.id}  ${run.title}: ${came}`;
+  const air = run.air ? ', an air run' : '';
+  return `${when}  ${run.virtual ? 'virtual' : '       '}  ${run.id}  ${run.title}${air}: ${came}`;
 }

@@ -41,14 +41,20 @@ export function countedWords({ strokes, nudges, clockings }: Counted): string {
 
 /** One line for a terminal. */
 export function progressLine(plan: RunPlan, snapshot: RunSnapshot): string {
-  const { turnsWalked } = snapshot;
-  if (snapshot.state !== 'Execute') return `${snapshot.words}, ${turnsWalked.toFixed(1)} of ${plan.path.turns} turns.`;
+  const { turnsWalked, startsInSeconds, slip, line } = snapshot;
+  if (startsInSeconds !== null)
+    return `Keep clear: things move in ${Math.ceil(startsInSeconds)} s. Ctrl+C calls it off.`;
+  if (snapshot.state !== 'Execute')
+    return `${snapshot.words}, ${turnsWalked.toFixed(1)} of ${plan.path.turns} turns. ${snapshot.glass}`;
   const { stint } = stintAt(plan, turnsWalked).geared;
   return [
+    ...(snapshot.air ? ['Air run'] : []),
     `Turn ${turnsWalked.toFixed(1)} of ${plan.path.turns}`,
     patternWords(stint),
     countedWords(countedAt(plan, turnsWalked)),
     `${formatDuration(snapshot.secondsLeft)} left`,
+    ...(slip === null ? [] : [`slip ${slip.degrees.toFixed(2)} deg`]),
+    `line: ${line.damaged} damaged, ${line.sentAgain} sent again`,
     ...snapshot.accessories.map(({ name, words }) => `${name}: ${words}`),
   ].join(' | ');
 }

@@ -21,6 +21,7 @@ import { hanging, programPage } from './program-words';
 import { progressLine } from './progress';
 import { reportPage } from './report-page';
 import { type Call, InputError, usageComplaint, type Verb } from './verb';
+import { WAY_HELP, WAY_OPTIONS, type Way, wayOf } from './way';
 
 /** Times real time; null: as fast as this machine can. */
 type Speed = number | null;
@@ -31,16 +32,24 @@ const VIRTUAL_HAND_SECONDS = 20;
 export const rehearse: Verb = {
   summary: 'Runs a stroke program on the virtual stand; nothing of iron moves.',
   usage:
-    'rehearse PROGRAM [--speed fast|real|N] [--chip atmega2560|atmega328p] [--shelf FILE] [--stand FILE] [--logbook FILE] [--json]',
+    'rehearse PROGRAM [--air] [--pace N] [--speed fast|real|N] [--chip atmega2560|atmega328p] [--shelf FILE] [--stand FILE] [--logbook FILE] [--json]',
   help: [
     ...PROGRAM_HELP,
+    ...WAY_HELP,
     '--speed       fast (as fast as this machine can, the default), real, or N times real time',
     '--chip        on the image that is flashed, on an emulated chip with an emulated stand around it: about as slow as iron',
     '--logbook     where to keep it, marked virtual; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
   ],
-  options: { ...PROGRAM_OPTIONS, speed: { type: 'string' }, chip: { type: 'string' }, logbook: { type: 'string' } },
+  options: {
+    ...PROGRAM_OPTIONS,
+    ...WAY_OPTIONS,
+    speed: { type: 'string' },
+    chip: { type: 'string' },
+    logbook: { type: 'string' },
+  },
   positionals: [1, 1],
   async run(call: Call): Promise<number> {
+    const way = wayOf(call);
     const speed = readSpeed(call.values.speed);
     const chip = readChip(call.values.chip);
     const files = readProgramFiles(call);
@@ -57,7 +66,7 @@ export const rehearse: Verb = {
         describeRun(files, summary, { virtual: true, kind: 'rehearsal' }),
         Date.now,
       );
-      const { report, deepest } = await walk(call, plan, recorder, speed, chip);
+      const { report, deepest } = await walk(call, plan, recorder, way, speed, chip);
       if (call.json) call.out(`${JSON.stringify({ ...report, virtualGlass: deepest })}\n`);
       else {
         const where = `on the virtual stand${chip === null ? '' : `, with an emulated ${chip.chip}`}`;
@@ -126,6 +135,7 @@ async function walk(
   call: Call,
   plan: RunPlan,
   recorder: LogbookRecorder,
+  way: Way,
   speed: Speed,
   chip: PinBoard | null,
 ): Promise<{ report: RunReport; deepest: Deepest | null }> {
@@ -155,7 +165,8 @@ async function walk(
   };
   const reached = (...states: RunState[]): Promise<void> => until(() => states.includes(conductor.snapshot().state));
   try {
-    for (const [order, state] of FIRST) {
+    conductor.setPace(way.pace);
+    for (const [order, state] of first(way)) {
       conductor.order(order);
       await reached(state, 'Aborted', 'Stopped');
     }
@@ -175,10 +186,10 @@ async function walk(
   }
 }
 
-const FIRST: readonly [Order, RunState][] = [
+const first = ({ air }: Way): readonly [Order, RunState][] => [
   [{ kind: 'command', command: 'clear' }, 'Stopped'],
   [{ kind: 'command', command: 'reset' }, 'Idle'],
-  [{ kind: 'command', command: 'start', from: 'beginning' }, 'Execute'],
+  [{ kind: 'command', command: 'start', from: 'beginning', air }, 'Execute'],
 ];
 
 function progressDrawer(call: Call, line: () => string): () => void {

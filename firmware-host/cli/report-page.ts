@@ -25,10 +25,12 @@ export function reportPage({ plan, summary, report, where, logbookFile }: Report
     report.underruns === 0 && report.droopTicks === 0
       ? 'The computer was never late: the pace never had to wait for it.'
       : `The computer was late: the pace waited ${plural(report.droopTicks, 'tick')} and stood still ${plural(report.underruns, 'time')}; the path was kept.`;
+  const furthest = `at most ${report.worstSlipDegrees.toFixed(2)} degrees off at an index`;
   const slip =
     report.slipSteps === 0
-      ? []
-      : [`The turntable had slipped ${plural(report.slipSteps, 'step')}, which were made good.`];
+      ? `The turntable did not slip: ${furthest}.`
+      : `The turntable had slipped ${plural(report.slipSteps, 'step')}, ${furthest}; made good.`;
+  const line = `Line: ${plural(report.damagedFrames, 'frame')} damaged, ${report.resentFrames} sent again.`;
   const warnings = summary.stints.reduce((sum, stint) => sum + stint.warnings.length, 0);
   const sentences = [
     `${complete ? 'Done' : `${report.state}, not done`}: ${walked} of ${plan.path.turns} in ${formatDuration(report.durationSeconds)} ` +
@@ -37,8 +39,10 @@ export function reportPage({ plan, summary, report, where, logbookFile }: Report
     `Steps made: ${stepsWords(report.endSteps)}${exact ? '; each as planned, to the step.' : '.'}`,
     `Least evenness of a stint ${evenness.toFixed(2)}${warnings === 0 ? ', nothing to warn of.' : `, with ${plural(warnings, 'warning')} above.`}`,
     late,
-    ...slip,
-    `Kept in ${logbookFile} as run ${report.runId}${plan.stand.virtual ? ', marked virtual' : ''}.`,
+    slip,
+    line,
+    ...(report.air ? ['An air run: the lap stayed up, nothing was taken off the glass.'] : []),
+    `Kept in ${logbookFile} as run ${report.runId}${plan.stand.virtual ? ', marked virtual' : ''}${report.air ? ', as an air run' : ''}.`,
   ];
   return [`What happened, ${where}:`, ...sentences.map((words) => hanging('  ', words)), ''].join('\n');
 }

@@ -1,6 +1,7 @@
 /** Runs a program on a stand of iron: the same conductor as a rehearsal, in a thread of its own, on the clock on the wall. */
 import { randomInt } from 'node:crypto';
 import { compileProgram } from '../../planner/steps/summary';
+import { knownCoefficient } from '../logbook/coefficient';
 import { defaultLogbookFile } from '../logbook/database';
 import { interruptedRun } from '../logbook/left-open';
 import { Logbook } from '../logbook/logbook';
@@ -10,17 +11,20 @@ import { planRun } from '../run/plan';
 import { RunThread } from '../run/thread-host';
 import { attend } from './attend';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
-import { askToGoOn } from './go-on';
+import { needPersonFor } from './go-on';
 import { haveCautionsRead, notCommissionedWords } from './person';
 import { programPage } from './program-words';
 import { reportPage } from './report-page';
 import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
+import { WAY_HELP, WAY_OPTIONS, wayOf } from './way';
 
 export const run: Verb = {
   summary: 'Runs a stroke program on the stand at a serial port. Things move.',
-  usage: 'run PROGRAM --port PORT [--person NAME] [--shelf FILE] [--stand FILE] [--logbook FILE] [--json]',
+  usage:
+    'run PROGRAM --port PORT [--air] [--pace N] [--person NAME] [--shelf FILE] [--stand FILE] [--logbook FILE] [--json]',
   help: [
     ...PROGRAM_HELP,
+    ...WAY_HELP,
     '--port PORT   the serial port of the controller; "wholeturn ports" lists them',
     '--person NAME who is at the stand, for the logbook; otherwise who is logged in',
     '--logbook     where to keep it; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
@@ -29,6 +33,7 @@ export const run: Verb = {
   ],
   options: {
     ...PROGRAM_OPTIONS,
+    ...WAY_OPTIONS,
     port: { type: 'string' },
     person: { type: 'string' },
     logbook: { type: 'string' },
@@ -38,6 +43,7 @@ export const run: Verb = {
     const { port, logbook: named } = call.values;
     if (typeof port !== 'string' || port === '')
       throw usageComplaint('Name the port of the controller: --port PORT. "wholeturn ports" lists what there is.');
+    const way = wayOf(call);
     const files = readProgramFiles(call);
     const { program, stand } = files;
     if (!stand.commissioned) throw new MachineError(notCommissionedWords(files));
@@ -53,7 +59,11 @@ export const run: Verb = {
     const logbook = Logbook.open(file);
     const interrupted = await (async () => {
       if (!stand.virtual) await haveCautionsRead(call, logbook, Date.now());
-      return askToGoOn(call, interruptedRun(logbook, { text: files.programText, virtual: stand.virtual }));
+      // An air run leaves what was cut short as it is.
+      if (way.air) return null;
+      const found = interruptedRun(logbook, { text: files.programText, virtual: stand.virtual });
+      needPersonFor(call, found);
+      return found;
     })().finally(() => logbook.close());
     if (!call.json) call.out(`${programPage(program, stand, summary)}\n`);
 
@@ -71,6 +81,7 @@ export const run: Verb = {
         stand,
         choice: { kind: 'serial', path: port, linkId: randomInt(1, 0x4000) },
         interrupted,
+        kPerPa: knownCoefficient(file, program, stand.virtual),
         recorder,
         happened: (_kind, _turns, words) => call.err(`${call.terminal ? '\r\x1b[K' : ''}${words}\n`),
         worn: () => {},
@@ -80,7 +91,7 @@ export const run: Verb = {
       }).catch((error: Error) => {
         throw new MachineError(error.message);
       });
-      const report = await attend(call, plan, thread, () => trouble, interrupted === null ? 'beginning' : 'place');
+      const report = await attend(call, plan, thread, way, () => trouble);
       if (call.json) call.out(`${JSON.stringify(report)}\n`);
       else call.out(reportPage({ plan, summary, report, where: `on ${stand.name}`, logbookFile: file }));
       return report.state === 'Complete' ? 0 : 2;

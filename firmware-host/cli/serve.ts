@@ -7,6 +7,7 @@ import { readProgram } from '../../planner/program/read-program';
 import type { Complaint } from '../../planner/program/types';
 import type { Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
+import { knownCoefficient } from '../logbook/coefficient';
 import { defaultLogbookFile } from '../logbook/database';
 import { interruptedRun } from '../logbook/left-open';
 import { Logbook } from '../logbook/logbook';
@@ -71,6 +72,7 @@ export const serve: Verb = {
         return { kind: 'virtual', speedFactor, bootId: randomInt(1, 0x10000), linkId, glass: glasses.of(glass) };
       },
       worn: (glass, { after }) => glasses.keep(glass, after),
+      kPerPa: (program) => knownCoefficient(file, program, path === null),
       interrupted: ({ programText, stand }) =>
         interruptedRun(logbook, { text: programText, virtual: path === null || stand.virtual }),
     };

@@ -57,7 +57,8 @@ export class LogbookRecorder implements RunRecorder {
     const { logbook, description } = this;
     const startedMs = this.nowMs();
     this.write(() => {
-      giveUpLeftOpen(logbook, description.virtual, runId);
+      // With the lap up nothing happens to the glass: what was cut short before can still be gone on with.
+      if (!air) giveUpLeftOpen(logbook, description.virtual, runId);
       if (logbook.run(runId) !== null) logbook.reopenRun(runId);
       else logbook.beginRun({ ...description, air, id: runId, startedMs });
     });

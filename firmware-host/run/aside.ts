@@ -62,12 +62,12 @@ function telling(kept: RunRecorder, people: People): RunRecorder {
 
 async function begin(data: RunData, recorder: RunRecorder, clock: RealClock, people: People): Promise<Conducted> {
   const { program, stand, choice, interrupted } = data;
-  const plan = planRun(program, stand);
+  const plan = planRun(program, stand, data.kPerPa);
   if (Array.isArray(plan)) throw new Error(plan.map(({ message }) => message).join(' '));
   const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
   const options = { plan, recorder, newRunId, linkId: choice.linkId, interrupted };
   if (choice.kind === 'serial') {
-    const run = await connectSerial({ ...options, clock, path: choice.path });
+    const run = await connectSerial({ ...options, clock, wallMs: Date.now, path: choice.path });
     try {
       return { ...run, attendant: await attendIron(plan, run, clock), stopTime: () => {} };
     } catch (error) {

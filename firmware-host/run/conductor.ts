@@ -15,7 +15,7 @@ import { type Effect, entryEffects, initialModel, modelWords, type RunEvent, typ
 import { CHECKPOINT_SECONDS, RunBook } from './run-book';
 import { SleepWatch } from './sleep-watch';
 import { axisCounts, type RunSnapshot, snapshotOf } from './snapshot';
-import { placeFound, turnsOf } from './stream-mark';
+import { markAt, placeFound, turnsOf } from './stream-mark';
 import type { RunReport, RunState } from './types';
 import { WalkWatch } from './walk-watch';
 import { Walker } from './walker';
@@ -63,7 +63,7 @@ export class Conductor {
   /** When the last report came. */
   private heardSeconds: number;
   /** The run was cut short in an earlier launch, and nobody has said yet what becomes of it. */
-  private cutShort: boolean;
+  private cutShort: string | null;
   private warned = false;
   private closed = false;
 
@@ -90,8 +90,8 @@ export class Conductor {
     this.watch = new WalkWatch(this.walker, status, () => this.sleep.silence);
     const restarted = status.positionLost ? identity.bootCause : null;
     this.model = initialModel({ latchedStop: status.latchedStop, restarted });
-    this.cutShort = interrupted != null;
     const stands = interrupted ? this.takeUp(interrupted) : null;
+    this.cutShort = this.walker.canGoOn || this.walker.walkedOut ? stands : null;
     if (stands !== null) this.model = { ...this.model, advice: `${stands} ${LOOK_FIRST}` };
     this.offs = [
       link.onStatus((report) => this.report(report)),
@@ -125,6 +125,8 @@ export class Conductor {
     const place = placeFound(mark, identity);
     const turns = mark !== null && place !== null ? turnsOf(mark, place, plan) : null;
     walker.standAt(turns ?? turnsWalked, turns === null ? CHECKPOINT_SECONDS + this.aloneSeconds : 0);
+    // This link has replaced the one that told: whoever comes next must know it from here.
+    if (turns !== null) this.book.keepPlace('Stopped', status, markAt(turns));
     const stands = { turnsWalked: walker.turnsWalked, exact: turns !== null, doubled: walker.doubled };
     return standingWords(plan, stands, { seen: lift, now: status.lift });
   }
@@ -210,7 +212,7 @@ export class Conductor {
       book.begin(model.startFrom === 'beginning', model.air);
       this.watch.begin();
       this.line.begin();
-      this.cutShort = false;
+      this.cutShort = null;
     }
     book.note(state === 'Aborting' ? 'stop' : 'plain', modelWords(model));
     if (state === 'Starting' && model.startFrom === 'place') this.sayWhatIsDoubled();

@@ -76,7 +76,7 @@ export class IndexWatch {
         fault: 'stuck',
         words: `${late}, its sensor is stuck: it has shown the mark since turn ${this.shownSince.toFixed(2)}`,
       };
-    return { fault: 'missing', words: `${late}, the table slipped or stands, or the sensor sees nothing` };
+    return { fault: 'missing', words: late };
   }
 
   private edge(edges: number, edgeSteps: number): IndexTrouble | null {

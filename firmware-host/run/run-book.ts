@@ -4,6 +4,7 @@ import type { HostClock } from '../stand/clock';
 import type { StandIdentity, StandStatus } from '../stand/stand-link';
 import type { RunRecorder } from './recorder';
 import { axisCounts } from './snapshot';
+import type { StreamMark } from './stream-mark';
 import type { RunReport, RunState } from './types';
 import type { Walker } from './walker';
 
@@ -69,9 +70,8 @@ export class RunBook {
   }
 
   /** Where it is now, with what tells a later host how to read the controller's count. */
-  keepPlace(state: RunState, status: StandStatus): void {
+  keepPlace(state: RunState, status: StandStatus, mark: StreamMark | null = this.walker.mark): void {
     const { walker, runId } = this;
-    const { mark } = walker;
     if (runId === null) return;
     this.recorder.checkpoint(runId, {
       state,

@@ -40,8 +40,8 @@ export interface RunSnapshot {
   air: boolean;
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
-  /** It was cut short in an earlier launch: a person looks at the lap before it goes on. */
-  cutShort: boolean;
+  /** Where a run stands that was cut short in an earlier launch, in words: a person looks at the lap before it goes on. */
+  cutShort: string | null;
   /** The index at which it will stop, if it was asked to. */
   restsAtTurns: number | null;
   virtual: boolean;
@@ -57,7 +57,7 @@ export interface Seen {
   identity: StandIdentity;
   line: LineTally;
   runId: string | null;
-  cutShort: boolean;
+  cutShort: string | null;
 }
 
 export function snapshotOf({ model, walker, status, identity, line, runId, cutShort }: Seen): RunSnapshot {

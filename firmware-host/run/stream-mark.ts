@@ -42,6 +42,11 @@ export function placeFound(mark: KeptMark | null, { bootId, found }: StandIdenti
   return { segment, ticksLeft: found.ticksLeft };
 }
 
+/** The mark of a stand that rests at `turns` with nothing queued. */
+export function markAt(turns: number): StreamMark {
+  return { fromTurns: turns, fromSteps: [], ends: [], place: { segment: -1, ticksLeft: 0 } };
+}
+
 /** Turns walked at a place of a marked stream; null where the stream never got so far. */
 export function turnsOf(mark: StreamMark, { segment, ticksLeft }: StreamPlace, plan: RunPlan): number | null {
   if (segment < 0) return mark.fromTurns;

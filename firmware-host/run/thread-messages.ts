@@ -21,6 +21,8 @@ export interface RunData {
   stand: Stand;
   choice: StandChoice;
   interrupted: Interrupted | null;
+  /** Removal coefficient for forecasts, 1/Pa. */
+  kPerPa: number;
 }
 
 export interface RunThreadData extends RunData {

@@ -14,7 +14,7 @@ import { VirtualStand } from '../virtual/virtual-stand';
 import { Conductor, type ConductorOptions } from './conductor';
 import type { RunPlan } from './plan';
 
-export interface VirtualRunOptions extends Pick<ConductorOptions, 'recorder' | 'newRunId'> {
+export interface VirtualRunOptions extends Pick<ConductorOptions, 'recorder' | 'newRunId' | 'wallMs'> {
   interrupted?: Exclude<ConductorOptions['interrupted'], undefined>;
   plan: RunPlan;
   linkId: number;

@@ -74,8 +74,8 @@ export interface View {
   runId: string | null;
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
-  /** That run was cut short in an earlier launch: a person looks at the lap first. */
-  cutShort: boolean;
+  /** Where a run stands that was cut short in an earlier launch, in words: a person looks at the lap first. */
+  cutShort: string | null;
   /** The lap stays up all the way: nothing is taken off the glass. */
   air: boolean;
   paceTarget: number;

@@ -192,7 +192,7 @@ export function offeredIn(snapshot: RunSnapshot): Offered {
     start: state === 'Idle' && stoodAtTurns === null,
     goOn: state === 'Idle' && stoodAtTurns !== null,
     startAnew: state === 'Idle' && stoodAtTurns !== null,
-    airRun: state === 'Idle',
+    airRun: state === 'Idle' && stoodAtTurns === null,
     pause: state === 'Execute',
     resume: state === 'Held',
     done: state === 'Suspended',

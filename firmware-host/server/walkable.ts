@@ -26,6 +26,8 @@ export interface Stage {
   choice(program: Program): StandChoice;
   /** A run on the virtual stand has worn its glass. */
   worn(glass: Glass, worn: WornGlass): void;
+  /** The removal coefficient known best for it, 1/Pa. */
+  kPerPa(program: Program): number;
   /** A run of this very program that was cut short and can be gone on with. */
   interrupted(files: PlannedFiles): Interrupted | null;
 }
@@ -47,6 +49,7 @@ export function walkableOf(files: PlannedFiles, stage: Stage): Walkable | Compla
         stand,
         choice,
         interrupted: stage.interrupted(files),
+        kPerPa: stage.kPerPa(program),
         recorder: stage.writer.recorderPort(
           describeRun(files, summary, {
             virtual: choice.kind === 'virtual' || stand.virtual,

@@ -16,13 +16,13 @@ export const quickStand: Stand = {
 
 /** Keeps what it is told, in order. */
 export class Remembered implements RunRecorder {
-  readonly begun: { runId: string; atTurns: number }[] = [];
+  readonly begun: { runId: string; atTurns: number; air: boolean }[] = [];
   readonly checkpoints: Omit<Checkpoint, 'atMs'>[] = [];
   readonly events: { kind: EventKind; turnsWalked: number | null; words: string }[] = [];
   readonly ends: RunReport[] = [];
 
-  begin(runId: string, atTurns: number): void {
-    this.begun.push({ runId, atTurns });
+  begin(runId: string, atTurns: number, air: boolean): void {
+    this.begun.push({ runId, atTurns, air });
   }
 
   checkpoint(_runId: string, seen: Omit<Checkpoint, 'atMs'>): void {

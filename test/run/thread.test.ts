@@ -49,6 +49,7 @@ async function begin(file: string) {
   const run = await RunThread.begin({
     program: walked,
     stand: quickStand,
+    kPerPa: 8e-13,
     choice: { kind: 'virtual', speedFactor: 60, bootId: 7, linkId: 1234, glass: GLASS },
     interrupted: null,
     recorder,

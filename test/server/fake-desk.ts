@@ -36,7 +36,7 @@ export class FakeDesk implements RunDesk {
       loaded: null,
       runId: null,
       stoodAtTurns: null,
-      cutShort: false,
+      cutShort: null,
       air: false,
       paceTarget: 1,
       report: null,
