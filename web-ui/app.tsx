@@ -79,6 +79,7 @@ function Header({ view: now }: { view: View }) {
           ? `Virtual: no glass is touched${now.speedFactor > 1 ? ` · ${now.speedFactor} times real time` : ''}`
           : now.standWords}
       </p>
+      {now.air ? <p class="stand air">Air run: the lap stays up</p> : null}
       <label class="look">
         <span class="unseen">Look of the pages</span>
         <select value={look.value} onChange={(event) => (look.value = event.currentTarget.value as Look)}>

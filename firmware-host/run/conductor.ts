@@ -92,7 +92,7 @@ export class Conductor {
     this.model = initialModel({ latchedStop: status.latchedStop, restarted });
     const stands = interrupted ? this.takeUp(interrupted) : null;
     this.cutShort = this.walker.canGoOn || this.walker.walkedOut ? stands : null;
-    if (stands !== null) this.model = { ...this.model, advice: `${stands} ${LOOK_FIRST}` };
+    if (stands !== null) this.model = { ...this.model, advice: LOOK_FIRST };
     this.offs = [
       link.onStatus((report) => this.report(report)),
       link.onRefused((words) => this.book.note('notice', `The stand refused: ${words}.`)),

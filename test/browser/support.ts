@@ -29,11 +29,12 @@ export class Host {
   private constructor(
     private readonly process: ChildProcess,
     readonly url: string,
+    /** Where it keeps its logbook. */
+    readonly home: string,
   ) {}
 
   /** `npm run wholeturn -- serve` on a free port with a logbook of its own. */
-  static start(args: string[] = []): Promise<Host> {
-    const home = mkdtempSync(join(tmpdir(), 'wholeturn-home-'));
+  static start(args: string[] = [], home = mkdtempSync(join(tmpdir(), 'wholeturn-home-'))): Promise<Host> {
     const child = spawn(
       process.execPath,
       ['-r', 'ts-node/register/transpile-only', 'firmware-host/cli/main.ts', 'serve', '--port', '0', ...args],
@@ -44,7 +45,7 @@ export class Host {
       const hear = (chunk: Buffer): void => {
         said += chunk.toString();
         const url = said.match(/http:\/\/127\.0\.0\.1:\d+\/#key=\S+/)?.[0];
-        if (url) resolve(new Host(child, url));
+        if (url) resolve(new Host(child, url, home));
       };
       child.stdout!.on('data', hear);
       child.stderr!.on('data', hear);

@@ -3,7 +3,17 @@ import { expect, test } from 'vitest';
 import type { View } from '../../firmware-host/server/messages';
 import { gearProgram } from '../../planner/gearing/gearing';
 import { buildPath } from '../../planner/path/path';
-import { clockingEvery, nextNeed, nudgeEvery, stintAt, stintWords, untilEvery } from '../../web-ui/run/story';
+import {
+  aboutToMove,
+  clockingEvery,
+  lineWords,
+  nextNeed,
+  nudgeEvery,
+  slipWords,
+  stintAt,
+  stintWords,
+  untilEvery,
+} from '../../web-ui/run/story';
 import { Trail } from '../../web-ui/run/trail';
 import { durationWords, lengthWords, spokenDuration } from '../../web-ui/words';
 import { FakeDesk } from '../server/fake-desk';
@@ -107,4 +117,34 @@ test('the trail lies on the path in the glass’s own frame, has no gap, and kee
   expect(trail.count).toBeLessThan(before * 2);
   trail.walkTo(0);
   expect(trail.count).toBe(0);
+});
+
+test('the slip of the table is told in degrees, with the side it is on', () => {
+  const slip = { turn: 7, degrees: 0.1234, worstDegrees: 0.3, madeGoodSteps: 48 };
+  expect(slipWords(slip)).toBe('0.12° behind, at most 0.30°, 48 steps made good');
+  expect(slipWords({ ...slip, degrees: -0.1234, madeGoodSteps: 1 })).toBe(
+    '0.12° ahead, at most 0.30°, 1 step made good',
+  );
+  expect(slipWords({ turn: 1, degrees: 0.001, worstDegrees: 0.001, madeGoodSteps: 0 })).toBe('on the mark');
+  expect(slipWords(null)).toBe('not passed yet');
+});
+
+test('the line is told in one sentence', () => {
+  expect(lineWords({ damaged: 0, sentAgain: 2 }, 0.4239)).toBe('0 damaged, 2 sent again, queue 0.42 s');
+  expect(lineWords(null, 0)).toBe('nothing heard yet');
+});
+
+test('a countdown never says that it moves in no time', () => {
+  expect([2.01, 1, 0.2, 0].map(aboutToMove)).toEqual([
+    'Moves in 3 s: keep clear',
+    'Moves in 1 s: keep clear',
+    'Moves in 1 s: keep clear',
+    'Moves in 1 s: keep clear',
+  ]);
+});
+
+test('a run that was cut short is the first thing read, with its place', () => {
+  const stands = view('Aborted', { cutShort: '"X" stopped at turn 14.37 of 18, lap up.' });
+  expect(nextNeed(stands, path, 14.372, null)).toBe('Stopped at turn 14.37 of 18');
+  expect(nextNeed(view('Idle', { stoodAtTurns: 14.372 }), path, 14.372, null)).toBe('Ready to go on from turn 14.37');
 });

@@ -100,11 +100,14 @@ export function ControlBar(props: { view: View; starts: boolean; children?: Comp
           ) : null}
           {offered.goOn && view.stoodAtTurns !== null ? (
             <HoldButton
-              label={`Go on from turn ${view.stoodAtTurns.toFixed(2)}`}
+              label={`${view.cutShort === null ? '' : 'The lap is up: '}${view.cutShort === null ? 'Go' : 'go'} on from turn ${view.stoodAtTurns.toFixed(2)}`}
               onHeld={() => void ask({ ask: 'goOn' })}
             />
           ) : null}
           {offered.startAnew ? <HoldButton label="Start anew" onHeld={() => void ask({ ask: 'startAnew' })} /> : null}
+          {offered.airRun ? (
+            <HoldButton quiet label="Air run, lap up" onHeld={() => void ask({ ask: 'airRun' })} />
+          ) : null}
           {offered.start ? <HoldButton label="Start" onHeld={() => void ask({ ask: 'start' })} /> : null}
         </>
       ) : me ? null : (

@@ -1,9 +1,10 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { wakeSound } from '../live/sound';
 
 /** Starting motion takes a deliberate second; letting go earlier does nothing. Works with pointer, Enter and Space. */
 const HOLD_MS = 1_000;
 
-export function HoldButton(props: { label: string; onHeld: () => void; disabled?: boolean }) {
+export function HoldButton(props: { label: string; onHeld: () => void; disabled?: boolean; quiet?: boolean }) {
   const [holding, setHolding] = useState(false);
   const timer = useRef<ReturnType<typeof setTimeout> | null>(null);
   const release = (): void => {
@@ -14,6 +15,8 @@ export function HoldButton(props: { label: string; onHeld: () => void; disabled?
   const press = (): void => {
     if (timer.current !== null || props.disabled) return;
     setHolding(true);
+    // It will warn before anything moves.
+    wakeSound();
     timer.current = setTimeout(() => {
       release();
       props.onHeld();
@@ -23,7 +26,7 @@ export function HoldButton(props: { label: string; onHeld: () => void; disabled?
   return (
     <button
       type="button"
-      class={`strong hold ${holding ? 'holding' : ''}`}
+      class={`${props.quiet ? '' : 'strong '}hold ${holding ? 'holding' : ''}`}
       disabled={props.disabled ?? false}
       onPointerDown={(event) => {
         if (event.button === 0) press();

@@ -9,7 +9,19 @@ import { durationWords, plural, spokenDuration, turnsWords } from '../words';
 import { PaceChoice } from './controls';
 import { GlassView, RibbonView } from './glass-view';
 import { Happened } from './happened';
-import { clockingEvery, clockingWords, nextNeed, nudgeEvery, stintAt, stintWords, untilEvery } from './story';
+import { Standing } from './standing';
+import {
+  aboutToMove,
+  clockingEvery,
+  clockingWords,
+  lineWords,
+  nextNeed,
+  nudgeEvery,
+  slipWords,
+  stintAt,
+  stintWords,
+  untilEvery,
+} from './story';
 import { WornGlass } from './worn-glass';
 
 /**
@@ -28,13 +40,12 @@ export function RunPage({ view }: { view: View }) {
   const path = usePath(view.loaded);
   const now = tick.value;
   const turns = now?.turnsWalked ?? 0;
-  const need = nextNeed(view, path, turns, now?.secondsLeft ?? null);
+  const startsIn = now?.startsInSeconds ?? null;
+  const need = startsIn === null ? nextNeed(view, path, turns, now?.secondsLeft ?? null) : aboutToMove(startsIn);
   return (
     <main class="run" aria-label="Run">
       <h1 class="need numeric">{need}</h1>
-      <p class="next">
-        <strong>{view.words}.</strong> {view.next}
-      </p>
+      <Standing view={view} />
       {path && view.loaded ? (
         <Walk path={path} loaded={view.loaded} turns={turns} report={view.report} />
       ) : (
@@ -98,8 +109,8 @@ function Walk(props: { path: Path; loaded: LoadedProgram; turns: number; report:
               .join(', ')}
           />
           <Fact name="Walking at" value={paceWords(now?.pace ?? 0)} />
-          <Fact name="Lap" value={liftWords(now?.lift)} />
-          <Fact name="Path ahead in the controller" value={aheadWords(now?.queuedSeconds ?? 0)} />
+          <Fact name={now?.slip ? `Index at turn ${now.slip.turn}` : 'Index'} value={slipWords(now?.slip ?? null)} />
+          <Fact wide name="Line" value={lineWords(now?.line ?? null, now?.queuedSeconds ?? 0)} />
           {now?.accessories.map(({ name, words }) => (
             <Fact key={name} name={name} value={words} />
           ))}
@@ -134,15 +145,19 @@ function WhatItDid({ loaded, report }: { loaded: LoadedProgram; report: RunRepor
         {exact
           ? `Every axis ended on its planned step; the turntable made ${report.endSteps.turntable.toLocaleString('en')}.`
           : 'Not every axis ended on its planned step: look at the logbook.'}{' '}
-        The least even stint has an evenness of {leastEvenness.toFixed(2)}. {late}
+        The least even stint has an evenness of {leastEvenness.toFixed(2)}. {late} The turntable was at most{' '}
+        {report.worstSlipDegrees.toFixed(2)}° off at an index
+        {report.slipSteps === 0 ? '' : `; ${plural(report.slipSteps, 'step')} made good`}. Line:{' '}
+        {plural(report.damagedFrames, 'frame')} damaged, {report.resentFrames} sent again.
+        {report.air ? ' An air run: nothing was taken off the glass.' : ''}
       </p>
     </div>
   );
 }
 
-function Fact(props: { name: string; value: string }) {
+function Fact(props: { name: string; value: string; wide?: boolean }) {
   return (
-    <div>
+    <div class={props.wide ? 'wide' : ''}>
       <dt>{props.name}</dt>
       <dd class="numeric">{props.value}</dd>
     </div>
@@ -152,21 +167,4 @@ function Fact(props: { name: string; value: string }) {
 function paceWords(pace: number): string {
   if (pace === 0) return 'standing still';
   return pace > 0.995 ? 'the planned pace' : `${pace.toFixed(2)} of the planned pace`;
-}
-
-const LIFT_WORDS = {
-  up: 'lifted',
-  rising: 'rising',
-  down: 'on the glass',
-  falling: 'going down',
-  unknown: 'not known',
-} as const;
-
-function liftWords(lift: keyof typeof LIFT_WORDS | undefined): string {
-  return LIFT_WORDS[lift ?? 'unknown'];
-}
-
-/** How late the host may be before the walk slows down. */
-function aheadWords(seconds: number): string {
-  return seconds === 0 ? 'none' : `${(1000 * seconds).toFixed(0)} ms`;
 }

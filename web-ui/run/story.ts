@@ -1,5 +1,5 @@
 /** What the walk is doing and what it will want of the person, in words; pure, so that each sentence can be tested. */
-import type { View } from '../../firmware-host/server/messages';
+import type { Tick, View } from '../../firmware-host/server/messages';
 import type { Path, PathStint } from '../../planner/path/types';
 import { durationWords, type LengthUnit, lengthWords, plural } from '../words';
 
@@ -55,6 +55,29 @@ export function clockingWords(stint: PathStint): string {
   }
 }
 
+/** How far off the table was at its last index, and at most in this run. */
+export function slipWords(slip: Tick['slip']): string {
+  if (slip === null) return 'not passed yet';
+  const degrees = (value: number): string => `${Math.abs(value).toFixed(2)}°`;
+  const now =
+    Math.abs(slip.degrees) < 0.005
+      ? 'on the mark'
+      : `${degrees(slip.degrees)} ${slip.degrees > 0 ? 'behind' : 'ahead'}`;
+  const most = slip.worstDegrees < 0.005 ? '' : `, at most ${degrees(slip.worstDegrees)}`;
+  return `${now}${most}${slip.madeGoodSteps === 0 ? '' : `, ${plural(slip.madeGoodSteps, 'step')} made good`}`;
+}
+
+/** `queuedSeconds`: path that the controller has in hand, which is how late the host may be. */
+export function lineWords(line: Tick['line'] | null, queuedSeconds: number): string {
+  if (line === null) return 'nothing heard yet';
+  return `${line.damaged} damaged, ${line.sentAgain} sent again, queue ${queuedSeconds.toFixed(2)} s`;
+}
+
+/** The largest line while it warns; rounded up, so that it never says 0. */
+export function aboutToMove(seconds: number): string {
+  return `Moves in ${Math.max(1, Math.ceil(seconds))} s: keep clear`;
+}
+
 /**
  * The largest line of the page: when and why the person is next needed. `turnsPerSecond` is the walk's speed at the present
  * pace target, so the time holds while it eases too.
@@ -65,12 +88,14 @@ export function nextNeed(view: View, path: Path | null, turns: number, secondsLe
     case 'Suspended':
       return view.words;
     case 'Aborted':
+      if (view.cutShort !== null) return stoodWords(turns, path);
       return 'Needs you now: see why it stopped';
     case 'Held':
       return 'Paused: resume when you are ready';
     case 'Stopped':
-      return view.stoodAtTurns !== null ? `Stopped at turn ${view.stoodAtTurns.toFixed(2)}` : 'Ready to be made ready';
+      return view.stoodAtTurns !== null ? stoodWords(view.stoodAtTurns, path) : 'Ready to be made ready';
     case 'Idle':
+      if (view.stoodAtTurns !== null) return `Ready to go on from turn ${view.stoodAtTurns.toFixed(2)}`;
       return 'Ready: hold Start for one second';
     case 'Complete':
       return 'Done: let the glass rest, then measure';
@@ -84,6 +109,10 @@ export function nextNeed(view: View, path: Path | null, turns: number, secondsLe
     default:
       return view.words;
   }
+}
+
+function stoodWords(turns: number, path: Path): string {
+  return `Stopped at turn ${turns.toFixed(2)} of ${path.turns}`;
 }
 
 /** What the stand does by itself when the host is not heard, for the page that cannot see it any more. */
