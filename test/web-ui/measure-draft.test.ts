@@ -185,7 +185,8 @@ describe('changing the sheet', () => {
     const there = judge(inches, shelf).measurement as KnifeEdgeMeasurement;
     const back = judge(inUnitOf(inches, 'mm'), shelf).measurement as KnifeEdgeMeasurement;
     const mm = judge(example(), shelf).measurement as KnifeEdgeMeasurement;
-    expect(there.takes[0]!.readingMm[9]).toBeCloseTo(15.79, 4);
+    // Inches are shown to a hundred-thousandth: half of that is 0.13 micrometres.
+    expect(Math.abs(there.takes[0]!.readingMm[9]! - 15.79)).toBeLessThan(0.5e-5 * 25.4 + 1e-9);
     expect(back.takes).toEqual(mm.takes);
     expect(inUnitOf(withReading(example(), 1, 0, 'x'), 'in').takes[0]!.readings[0]).toBe('x');
   });

@@ -30,9 +30,10 @@ import {
   wishTrouble,
 } from './advice';
 import { BeforeAfterDrawing } from './before-after';
+import { knownOf } from './book';
 import { TextEntry } from './field';
 import type { ShownPlan } from './suggested';
-import { knownOf, workbook } from './workbook';
+import { workbook } from './workbook';
 
 const set = (part: Partial<Wish>): void => {
   wish.value = { ...wish.value, ...part };

@@ -69,8 +69,8 @@ export const EDGE: Record<LengthUnit, ShownUnit> = {
   in: { word: 'in', per: 25.4, step: 0.02, digits: 5, kind: 'length' },
 };
 export const READING: Record<LengthUnit, ShownUnit> = {
-  mm: { word: 'mm', per: 1, step: 0.01, digits: 4, kind: 'length' },
-  in: { word: 'in', per: 25.4, step: 0.0005, digits: 6, kind: 'length' },
+  mm: { word: 'mm', per: 1, step: 0.01, digits: 3, kind: 'length' },
+  in: { word: 'in', per: 25.4, step: 0.0005, digits: 5, kind: 'length' },
 };
 export const ANGLE: ShownUnit = { word: '°', per: 1, step: 1, digits: 2, kind: 'angle' };
 export const MINUTES: ShownUnit = { word: 'min', per: 1, step: 1, digits: 1 };

@@ -6,9 +6,10 @@ import { SelectField } from '../plan/choices';
 import { inUnit } from '../plan/plan-words';
 import { unit } from '../settings';
 import { lengthWords, plural } from '../words';
+import { around, titleOf } from './book';
 import { betweenPath, curvePath, heightRange, marks, type Section, yOf } from './section-geometry';
 import { useWidth } from './width';
-import { around, learned, learnFrom, titleOf, workbook } from './workbook';
+import { learned, learnFrom, workbook } from './workbook';
 
 const time = (ms: number): string =>
   new Date(ms).toLocaleString(undefined, { dateStyle: 'medium', timeStyle: 'short' });

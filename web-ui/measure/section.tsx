@@ -177,7 +177,11 @@ function Mask({
       ))}
       {openings.map((opening, i) => {
         if (opening === null) return null;
-        const [a, b] = [xOf(section, opening.fromMm), xOf(section, opening.toMm)];
+        // An edge beyond the glass is complained about; the drawing ends at the rim.
+        const [a, b] = [opening.fromMm, opening.toMm].map((mm) => Math.min(section.rimXPx, xOf(section, mm))) as [
+          number,
+          number,
+        ];
         const column = columnXPx[i];
         return (
           <g key={i}>

@@ -51,10 +51,13 @@ const cache = new CandidateCache();
 /** Over a megabyte with its WebAssembly: fetched when somebody asks, not before. */
 let solver: Promise<LinearSolver> | null = null;
 
-export async function suggestInSteps(
-  { request, known }: SuggestAsk,
+export type SuggestInSteps = (
+  ask: SuggestAsk,
   answer: (suggested: Suggested) => void,
-): Promise<void> {
+  solving: () => Promise<LinearSolver>,
+) => Promise<void>;
+
+export const suggestInSteps: SuggestInSteps = async ({ request, known }, answer, solving) => {
   const full = {
     ...request,
     knowledgeOf: ({ id }: { id: string }) => known[id]!,
@@ -65,12 +68,12 @@ export async function suggestInSteps(
   const target = targetOf(request.figure, full);
   const first = answerAtOnce(full, cache);
   if (first !== null) answer(atOnce(first, target));
-  solver ??= import('../../planner/suggest/milp').then(({ loadSolver }) => loadSolver());
+  solver ??= solving();
   const suggestion = suggest(full, await solver, cache);
   const { kind, words, before, limitedBy, plan, alternatives, waysDown } = suggestion;
   const plans = (plan === null ? [] : [plan, ...alternatives]).map((each) => shownPlan(each, target));
   answer({ stage: 'whole', kind, words, before, limitedBy, plans, waysDown });
-}
+};
 
 function atOnce({ words, predicted }: AnswerAtOnce, target: Target): Suggested {
   const { pvNm, minutes, removalNm } = predicted;
