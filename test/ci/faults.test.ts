@@ -5,6 +5,7 @@
 import { expect, test } from 'vitest';
 import { failureWords, onceFailed, runCampaign } from '../faults/campaign';
 import { runCase } from '../faults/case';
+import { missingOf } from '../faults/coverage';
 import { killForGood } from '../faults/kill';
 
 const CASES = 500;
@@ -12,9 +13,10 @@ const seed = Number(process.env.FAULT_SEED ?? 20_261_125);
 
 test(`${CASES} cases of seed ${seed}: nothing lost, nothing moved by surprise`, async () => {
   console.log(`fault campaign: seed ${seed}`);
-  const { failed, cases } = await runCampaign(seed, CASES);
+  const { failed, cases, begun } = await runCampaign(seed, CASES);
   expect(failed.map(failureWords).join('\n')).toBe('');
   expect(cases).toBe(CASES);
+  expect(missingOf(begun, 1)).toEqual([]);
 });
 
 test.each(onceFailed())('once failed: $found', async (once) => {

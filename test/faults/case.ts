@@ -17,7 +17,7 @@ import type { FaultyStand } from './faulty-stand';
 import { type Acknowledged, Host } from './host';
 import { type Drawn, drawIncidents, type Incident, incidentOf } from './incidents';
 import { Oracle } from './oracle';
-import { LEFT_STANDING, type Planned, PROGRAM_COUNT, plannedProgram } from './world';
+import { LEFT_STANDING, type Planned, PROGRAM_COUNT, plannedProgram, SHORT_PROGRAM } from './world';
 
 export interface CaseResult {
   seed: number;
@@ -54,14 +54,16 @@ export interface CaseOptions {
   beforeRow?(world: CaseWorld): void;
   /** After each row of the logbook, before the host does anything else. */
   afterRow?(world: CaseWorld): void;
-  /** The image of this board on an emulated chip instead of the WebAssembly core; an incident at most, as it takes its time. */
+  /** The image of this board on an emulated chip instead of the WebAssembly core. */
   board?: PinBoard['board'];
 }
 
-/** What a case of a seed is before anything moves; `random` goes on from there. */
-export function drawCase(seed: number, number: number, most = Number.POSITIVE_INFINITY) {
+/** What a case of a seed is before anything moves; `random` goes on from there. On an emulated chip it is short, with one incident. */
+export function drawCase(seed: number, number: number, board?: PinBoard['board']) {
   const random = seeded((Math.imul(seed, 0x9e3779b1) ^ Math.imul(number + 1, 0x85ebca6b)) >>> 0);
-  const program = Math.floor(random() * PROGRAM_COUNT);
+  const drawn = Math.floor(random() * PROGRAM_COUNT);
+  const program = board === undefined ? drawn : SHORT_PROGRAM;
+  const most = board === undefined ? Number.POSITIVE_INFINITY : 1;
   return { random, program, incidents: () => drawIncidents(random, plannedProgram(program).summary.turns, most) };
 }
 
@@ -113,7 +115,7 @@ class Case implements CaseWorld {
     private readonly file: string,
   ) {
     const { seed, number, given, board } = options;
-    const drawn = drawCase(seed, number, board === undefined ? undefined : 1);
+    const drawn = drawCase(seed, number, board);
     this.random = drawn.random;
     this.program = given?.program ?? drawn.program;
     this.planned = plannedProgram(this.program);
@@ -242,8 +244,8 @@ class Case implements CaseWorld {
             this.oracle.complain(`ended at ${JSON.stringify(endSteps)}`);
           return;
         }
-        if (this.walkedOut() && /^(Stopped|Idle)$/.test(snapshot.state) && this.settled()) {
-          this.oracle.complete(snapshot.turnsWalked);
+        if ((this.walkedOut() || this.keptAsDone()) && /^(Stopped|Idle)$/.test(snapshot.state) && this.settled()) {
+          this.oracle.complete(this.planned.summary.turns);
           return;
         }
         this.act(snapshot);
@@ -262,6 +264,11 @@ class Case implements CaseWorld {
   /** Stopped on the last step of all: nothing is left to walk. */
   private walkedOut(): boolean {
     return this.host.conductor?.snapshot().turnsWalked === this.planned.summary.turns;
+  }
+
+  /** The last row of a run that is over was written before its host was killed. */
+  private keptAsDone(): boolean {
+    return this.logbook.runs(1)[0]?.report?.turnsWalked === this.planned.summary.turns;
   }
 
   private settled(): boolean {

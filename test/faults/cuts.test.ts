@@ -1,22 +1,29 @@
 /** A sample of what the proof set does byte by byte; the rows of the logbook all of them. */
 import { expect, test } from 'vitest';
 import { failureWords } from './campaign';
-import { cutAfter, killedBeforeRow } from './cuts';
+import { cutAfter, killedAtRow } from './cuts';
 
-test.each([1, 2, 3, 5, 8, 13, 40, 74, 75, 300, 1000])(
+test.each([1, 2, 3, 5, 8, 13, 40, 74, 75, 300, 1000, 2000])(
   'the line cut after byte %i of a walk, either way',
   async (bytes) => {
     for (const way of ['toStand', 'toHost'] as const) {
-      const result = await cutAfter(bytes, way);
+      const { result, cut } = await cutAfter(bytes, way);
+      expect(cut).toBe(true);
       expect(result.wrong.length === 0 ? '' : failureWords(result)).toBe('');
     }
   },
 );
 
-test('the host gone before each row of the logbook in turn', async () => {
+test('a walk has an end: a cut beyond its bytes never comes', async () => {
+  const { result, cut } = await cutAfter(1e9, 'toStand');
+  expect(cut).toBe(false);
+  expect(result.wrong).toEqual([]);
+});
+
+test.each(['before', 'after'] as const)('the host gone %s each row of the logbook in turn', async (when) => {
   let row = 1;
   for (; ; row++) {
-    const { result, killed } = await killedBeforeRow(row);
+    const { result, killed } = await killedAtRow(row, when);
     expect(result.wrong.length === 0 ? '' : failureWords(result)).toBe('');
     if (!killed) break;
   }

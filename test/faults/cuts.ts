@@ -1,43 +1,61 @@
-/** A short run whose line ends after a given number of bytes, or whose host ends before a given row of the logbook. */
+/** A short run whose line ends after a given number of bytes, or whose host ends before or after a given row of the logbook. */
 import { type CaseResult, runCase } from './case';
 import type { CaseWorld } from './case-world';
 import type { Incident } from './incidents';
+import { SHORT_PROGRAM } from './world';
 
 const nothing = (): void => {};
 const LINE = /line to the stand|too many errors|silent|nobody knows|without being asked|another program/;
-/** The shortest of the campaign's programs. */
-const PROGRAM = 0;
+/** The walk itself, and a second for the cut. */
+const CUT_WITHIN_SECONDS = 9;
+const OUT_SECONDS = 1;
 
-/** How the line is to end: after so many bytes of the walk one way; the cable is put in again after a second. */
-export function cutAfter(bytes: number, way: 'toStand' | 'toHost'): Promise<CaseResult> {
+/**
+ * How the line is to end: after so many bytes of the walk one way; the cable is put in again after a second. `cut` says whether the walk
+ * had so many bytes.
+ */
+export async function cutAfter(
+  bytes: number,
+  way: 'toStand' | 'toHost',
+): Promise<{ result: CaseResult; cut: boolean }> {
+  let cutAt: number | null = null;
+  let mended = false;
   const incident: Incident = {
     name: `cut after byte ${bytes} ${way}`,
-    at: 0.02,
-    seconds: 3,
+    at: 0.001,
+    seconds: CUT_WITHIN_SECONDS,
     must: null,
     may: LINE,
     begin: (world) => world.host.line.cutAfter(bytes, way),
+    during(world) {
+      if (cutAt === null && world.host.line.isCut) cutAt = world.now();
+      if (cutAt === null || mended || world.now() < cutAt + OUT_SECONDS) return;
+      mended = true;
+      world.stand.unplug();
+      world.host.plugIn();
+    },
     end(world) {
-      if (world.host.line.isCut) {
-        world.stand.unplug();
-        world.host.plugIn();
-      }
+      if (cutAt === null) world.host.line.mend();
     },
   };
-  return runCase({
+  const result = await runCase({
     seed: bytes,
     number: way === 'toStand' ? 1 : 2,
-    given: { program: PROGRAM, incidents: [] },
+    given: { program: SHORT_PROGRAM, incidents: [] },
     add: [incident],
   });
+  return { result, cut: cutAt !== null };
 }
 
-/** The host is gone just before its n-th row would be written, and begun anew after a second. Says whether there was such a row. */
-export async function killedBeforeRow(row: number): Promise<{ result: CaseResult; killed: boolean }> {
+/** The host is gone just before its n-th row would be written, or as soon as it is, and begun anew after a second. */
+export async function killedAtRow(
+  row: number,
+  when: 'before' | 'after',
+): Promise<{ result: CaseResult; killed: boolean }> {
   let rows = 0;
   let killed = false;
   const incident: Incident = {
-    name: `killed before row ${row}`,
+    name: `killed ${when} row ${row}`,
     at: Number.NEGATIVE_INFINITY,
     seconds: 0,
     must: null,
@@ -45,7 +63,7 @@ export async function killedBeforeRow(row: number): Promise<{ result: CaseResult
     begin: nothing,
     end: nothing,
   };
-  const beforeRow = (world: CaseWorld): void => {
+  const kill = (world: CaseWorld): void => {
     rows++;
     if (rows !== row) return;
     killed = true;
@@ -58,9 +76,9 @@ export async function killedBeforeRow(row: number): Promise<{ result: CaseResult
   const result = await runCase({
     seed: row,
     number: 3,
-    given: { program: PROGRAM, incidents: [] },
+    given: { program: SHORT_PROGRAM, incidents: [] },
     add: [incident],
-    beforeRow,
+    ...(when === 'before' ? { beforeRow: kill } : { afterRow: kill }),
   });
   return { result, killed };
 }

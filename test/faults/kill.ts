@@ -3,10 +3,12 @@ import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { interruptedRun, runsLeftOpen } from '../../firmware-host/logbook/left-open';
+import { type Interrupted, interruptedRun, runsLeftOpen } from '../../firmware-host/logbook/left-open';
 import { Logbook } from '../../firmware-host/logbook/logbook';
+import { describeRun, LogbookRecorder } from '../../firmware-host/logbook/recorder';
+import { VirtualRun } from '../../firmware-host/run/virtual-run';
 import { seeded } from '../support/random';
-import { plannedProgram } from './world';
+import { LEFT_STANDING, plannedProgram } from './world';
 
 /** Rows it says at most before it is killed: some walks of about a dozen each. */
 const ROWS = 60;
@@ -35,12 +37,40 @@ export async function killForGood(seed: number): Promise<string[]> {
         .runs(1000)
         .flatMap(({ id }) => logbook.checkpoints(id).map(({ turnsWalked }) => turnsWalked));
       for (const place of places) if (!rows.includes(place)) wrong.push(`the place at turn ${place} is missing`);
+      if (found !== null && found.turnsWalked < open.run.plannedTurns) wrong.push(...(await goOn(logbook, found)));
     }
     logbook.close();
     return wrong;
   } finally {
     rmSync(folder, { recursive: true });
   }
+}
+
+/** The next launch goes on from the place that was found, to the end of the program, and keeps that too. */
+async function goOn(logbook: Logbook, interrupted: Interrupted): Promise<string[]> {
+  const { plan, summary, text } = plannedProgram(1);
+  const description = describeRun(
+    { program: plan.program, programText: text, stand: plan.stand },
+    { turns: summary.turns, durationSeconds: summary.durationSeconds },
+    { virtual: true, kind: 'rehearsal' },
+  );
+  const recorder = new LogbookRecorder(logbook, description, Date.now);
+  const begun = { plan, recorder, newRunId: () => 'anew', bootId: 9, linkId: 77, interrupted, start: LEFT_STANDING };
+  const run = await VirtualRun.begin(begun);
+  const { conductor } = run;
+  for (const [order, state] of [
+    [{ kind: 'command', command: 'clear' }, 'Stopped'],
+    [{ kind: 'command', command: 'reset' }, 'Idle'],
+    [{ kind: 'command', command: 'start', from: 'place' }, 'Complete'],
+  ] as const) {
+    const answer = conductor.order(order);
+    if (!answer.ok) return [`after the kill: ${answer.words}`];
+    if (!(await run.until(() => conductor.snapshot().state === state, 600)))
+      return [`after the kill: ${order.command} ended in "${conductor.snapshot().words}"`];
+  }
+  await conductor.close();
+  const kept = logbook.run(interrupted.runId)?.report?.turnsWalked;
+  return kept === summary.turns ? [] : [`gone on with, the run is kept at turn ${kept}`];
 }
 
 function walkAndKill(file: string, afterRows: number): Promise<{ words?: string; place?: number }[]> {

@@ -96,6 +96,7 @@ export class CampaignLine implements BytePipe {
   }
 
   mend(): void {
+    this.cut = null;
     this.faulty = null;
     this.delaySeconds = 0;
   }

@@ -24,7 +24,7 @@ export const LEFT_STANDING: StandingStart = { turntableTurns: 0.98, lapTurns: 0.
 export const RPM = 14;
 export const QUICK: Partial<Stint> = { turns: 2, strokesPerMinute: 60, lengthMm: 50, rateTolerance: 0.2 };
 
-const PROGRAMS: readonly Program[] = [
+const PROGRAMS: Program[] = [
   program([QUICK], { title: 'straight', turntableRpm: RPM }),
   program([{ ...QUICK, turns: 3, shape: 'ellipse', widthMm: 12 }], { title: 'ellipse', turntableRpm: RPM }),
   program([{ ...QUICK, nudge: { everyStrokes: 3, byMm: 5 } }], { title: 'nudged', turntableRpm: RPM }),
@@ -54,7 +54,10 @@ export interface Planned {
 
 const planned = new Map<number, Planned>();
 
-export const PROGRAM_COUNT = PROGRAMS.length;
+/** As short as a walk can be; not drawn, but for what is tried at every byte and row. */
+export const SHORT_PROGRAM =
+  PROGRAMS.push(program([{ ...QUICK, turns: 1 }], { title: 'short', turntableRpm: RPM })) - 1;
+export const PROGRAM_COUNT = SHORT_PROGRAM;
 
 export function plannedProgram(number: number): Planned {
   const known = planned.get(number);
