@@ -16,7 +16,7 @@ async function main(): Promise<number> {
   const { board } = values;
   if (board !== undefined && board !== 'reference' && board !== 'small')
     throw new Error('--board is reference or small');
-  const on = board === undefined ? {} : { board };
+  const on = board === undefined ? {} : ({ board } as const);
   if (values.replay !== undefined) {
     const [seed, number] = values.replay.split(':').map(Number);
     if (!Number.isInteger(seed) || !Number.isInteger(number)) throw new Error('--replay wants SEED:CASE');
