@@ -84,6 +84,7 @@ export const suggest: Verb = {
       figure,
       laps,
       slurryId,
+      shelf,
       stand,
       turntableRpm: quantityOf(call, 'turntable', 'turntableSpeed', 2.5),
       strokesPerMinute: quantityOf(call, 'rate', 'rate', 44),

@@ -12,6 +12,8 @@ export interface WriteOptions {
   shelf: Shelf;
   /** Unit of the lengths of strokes; a length that has no short form in inches stays in mm. */
   lengths?: 'mm' | 'in';
+  /** Lines for the reader, without the comment sign: at the top, and before the stints they speak of. */
+  remarks?: { top: readonly string[]; stints: ReadonlyMap<Stint, string> };
 }
 
 type Pairs = [key: string, value: string][];
@@ -24,7 +26,7 @@ const LONGEST_LINE = 118;
  * The text, which `readProgram` with the same shelf reads back to an equal program; only `file` and the stints' `line` are its own.
  * What is not on the shelf gets the name that reading makes of its title.
  */
-export function writeProgram(program: Program, { shelf, lengths = 'mm' }: WriteOptions): string {
+export function writeProgram(program: Program, { shelf, lengths = 'mm', remarks }: WriteOptions): string {
   const { glass, lap, slurry, stints } = program;
   const rate = commonestRate(stints);
   const onShelf = shelf.laps[lap.id];
@@ -40,8 +42,9 @@ export function writeProgram(program: Program, { shelf, lengths = 'mm' }: WriteO
   if (slurry) top.push(['slurry', same(slurry, shelf.slurries[slurry.id]) ? slurry.id : flow(slurryPairs(slurry))]);
   top.push(['turntable', writeQuantity(program.turntableRpm, 'turntableSpeed')]);
   top.push(['rate', writeQuantity(rate, 'rate')]);
-  const setup = { lap, rate, lengths };
+  const setup = { lap, rate, lengths, remarks: remarks?.stints ?? new Map() };
   return [
+    ...(remarks?.top ?? []).flatMap((words) => comment(words, '')),
     ...top.map(([key, value]) => `${key}: ${value}`),
     '',
     'do:',
@@ -60,6 +63,7 @@ interface Setup {
   /** The rate at the top of the program. */
   rate: number;
   lengths: Lengths;
+  remarks: ReadonlyMap<Stint, string>;
 }
 
 function stepLines(step: Folded, indent: string, setup: Setup): string[] {
@@ -68,9 +72,24 @@ function stepLines(step: Folded, indent: string, setup: Setup): string[] {
     return [`${indent}- repeat: ${step.times}`, `${indent}  do:`, ...inner];
   }
   const pairs = stintPairs(step.stint, setup);
+  const remark = setup.remarks.get(step.stint);
+  const before = remark === undefined ? [] : comment(remark, indent);
   const line = `${indent}- ${flow(pairs)}`;
-  if (line.length <= LONGEST_LINE) return [line];
-  return pairs.map(([key, value], index) => `${indent}${index === 0 ? '- ' : '  '}${key}: ${value}`);
+  if (line.length <= LONGEST_LINE) return [...before, line];
+  return [...before, ...pairs.map(([key, value], index) => `${indent}${index === 0 ? '- ' : '  '}${key}: ${value}`)];
+}
+
+/** Longest line of a comment, without its indent. */
+const COMMENT_WIDTH = 100;
+
+function comment(words: string, indent: string): string[] {
+  const lines = [''];
+  for (const word of words.split(/\s+/)) {
+    const last = lines[lines.length - 1]!;
+    if (last !== '' && last.length + 1 + word.length > COMMENT_WIDTH) lines.push(word);
+    else lines[lines.length - 1] = last === '' ? word : `${last} ${word}`;
+  }
+  return lines.map((line) => `${indent}# ${line}`);
 }
 
 function stintPairs(stint: Stint, { lap, rate, lengths }: Setup): Pairs {

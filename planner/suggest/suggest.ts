@@ -1,6 +1,6 @@
 /** The suggestion: which lap, which stints, how many whole turns, what to expect and what limits it. */
 import type { Figure } from '../figure/types';
-import type { Glass, Lap } from '../shelf/types';
+import type { Glass, Lap, Shelf } from '../shelf/types';
 import type { Stand } from '../stand/types';
 import { CandidateCache } from './candidates';
 import { limits } from './limits';
@@ -25,6 +25,8 @@ export interface SuggestRequest {
   figure: Figure;
   laps: readonly Lap[];
   slurryId: string | null;
+  /** What the programs call by name; a glass that does not lie on it is written out. */
+  shelf: Shelf;
   /** Limits of travel and pace; null: none are known. */
   stand: Stand | null;
   turntableRpm: number;
@@ -201,7 +203,7 @@ function planOf(
       words,
       `Worked from a coefficient of ${knowledge.kPerPa.toExponential(2)} /Pa, known to ${percent(knowledge.sigma)}.`,
     ],
-    glassId: figure.glass.id,
+    glass: figure.glass,
     lap,
     slurryId: request.slurryId,
     turntableRpm: request.turntableRpm,
@@ -216,7 +218,7 @@ function planOf(
     depthShare,
     predicted,
     relaxed,
-    programText: programText(head, stints),
+    programText: programText(head, stints, request.shelf),
   };
 }
 

@@ -39,14 +39,14 @@ export function testRun(
       words,
       `Worked from ${knowledge.kPerPa.toExponential(2)} /Pa, which nobody has measured with this lap yet.`,
     ],
-    glassId: request.figure.glass.id,
+    glass: request.figure.glass,
     lap,
     slurryId: request.slurryId,
     turntableRpm: request.turntableRpm,
     strokesPerMinute: request.strokesPerMinute,
   };
   const remark = `takes about ${(turns * peak).toFixed(0)} nm off`;
-  const text = programText(head, [{ candidate: chosen, turns, remark }]);
+  const text = programText(head, [{ candidate: chosen, turns, remark }], request.shelf);
   return { name: 'test run', words, lap, stints, depthShare: 1, predicted, relaxed: null, programText: text };
 }
 

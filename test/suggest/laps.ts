@@ -47,6 +47,7 @@ export function requestFor(figure: Figure, laps: Lap[], change: Partial<SuggestR
     figure,
     laps,
     slurryId: null,
+    shelf: shelfOf(...laps),
     stand: null,
     turntableRpm: 2.5,
     strokesPerMinute: 44,

@@ -139,6 +139,7 @@ describe('a suggestion', () => {
       figure,
       laps: [shelf.laps['round-60']!],
       slurryId: 'cerium-fine',
+      shelf,
       stand: demoStand,
       turntableRpm: 2.5,
       strokesPerMinute: 44,
@@ -171,6 +172,16 @@ describe('a suggestion', () => {
       expect(Math.max(...part(curve.afterNm))).toBeLessThan(Math.max(...part(curve.beforeNm)));
       expect(Math.max(...part(curve.afterNm)) - Math.min(...part(curve.afterNm))).toBeGreaterThan(0.8 * pvNm);
     }
+  });
+
+  test('writes out a glass that does not lie on the shelf, so that its program can be read', async () => {
+    const mine = { ...glass, id: 'mine', title: 'My own' };
+    const said = await answers({ request: { ...ask.request, figure: { ...figure, glass: mine } } });
+    const whole = said.at(-1);
+    const text = whole?.stage === 'whole' ? whole.plans[0]!.programText : '';
+    const { program, complaints } = readProgram(text, 'x', shelf);
+    expect(complaints).toEqual([]);
+    expect({ ...program!.glass, id: 'mine' }).toEqual(mine);
   });
 
   test('is a test run at once where nobody knows how fast the lap cuts', async () => {

@@ -166,6 +166,7 @@ export async function play(seed: number, random: Random, workshop: Workshop): Pr
         figure,
         laps: Object.values(shelf.laps),
         slurryId: null,
+        shelf,
         stand,
         turntableRpm: RPM,
         strokesPerMinute: STROKES_PER_MINUTE,

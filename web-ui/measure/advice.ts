@@ -130,6 +130,7 @@ export function askFor(
       figure,
       laps,
       slurryId: wished.slurryId === '' ? null : wished.slurryId,
+      shelf,
       stand,
       turntableRpm: numberOf(wished, 'turntable'),
       strokesPerMinute: numberOf(wished, 'rate'),
