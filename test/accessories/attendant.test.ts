@@ -55,6 +55,13 @@ describe('slurry', () => {
     expect(kit.on.has(PUMP)).toBe(false);
   });
 
+  it('none in an air run: nothing is on the glass that could fall dry', async () => {
+    const every = { count: 9, unit: 'strokes' as const };
+    const { run, kit } = await begin({ slurry: { every, pump: { pin: PUMP, doseSeconds: 1.5 } } });
+    await ask(run, { ...START, air: true }, 'Complete');
+    expect(kit.times.get(PUMP)).toBeUndefined();
+  });
+
   it('the pump stops with the walk, and gives the whole dose when it goes on', async () => {
     const every = { count: 1, unit: 'turns' as const };
     const { run, kit } = await begin({ slurry: { every, pump: { pin: PUMP, doseSeconds: 5 } } });
@@ -132,8 +139,11 @@ describe('lamps, buzzer and foot switch', () => {
     await reach(run, 'Held', 10);
     await run.until(() => false, 0.3);
     expect(lit()).toEqual([TOWER.yellow]);
-    expect(kit.times.get(BUZZER)).toBeUndefined();
+    // Once a second before anything moved, and before it goes on.
+    expect(kit.times.get(BUZZER)).toBe(3);
+    expect(kit.on.has(BUZZER)).toBe(false);
     await ask(run, { kind: 'command', command: 'unhold' }, 'Execute');
+    expect(kit.times.get(BUZZER)).toBe(6);
     run.stand.force('guard', true);
     await reach(run, 'Aborted', 10);
     await run.until(() => false, 0.3);

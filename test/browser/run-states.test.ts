@@ -37,7 +37,7 @@ async function makeReady(page: Page): Promise<void> {
 }
 
 test('a run whose host was killed stands on the next page with its place, warns with a sound, and can be called off', async () => {
-  const first = await Host.start(['--speed', '20']);
+  const first = await Host.start(['--speed', '60']);
   const walking = await openPage(browser, first.url);
   await startWalk(walking.page);
   await walking.page.waitForFunction(
@@ -71,7 +71,7 @@ test('a run whose host was killed stands on the next page with its place, warns 
 });
 
 test('an air run is offered, marked, and walked with the lap up', async () => {
-  const host = await Host.start(['--speed', '100', 'planner/examples/short-check.yaml']);
+  const host = await Host.start(['--speed', '200', 'planner/examples/short-check.yaml']);
   const { page, expectQuiet } = await openPage(browser, host.url);
   await introduce(page);
   await makeReady(page);

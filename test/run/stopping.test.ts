@@ -157,7 +157,7 @@ describe('a run of an earlier launch', () => {
     expect(conductor.snapshot()).toMatchObject({ stoodAtTurns: 1.37, runId: 'run-0' });
     await ask(run, GO_ON, 'Complete');
     expect(conductor.result()).toMatchObject({ endSteps: summary!.endSteps, turnsWalked: 4, runId: 'run-0' });
-    expect(recorder.begun).toEqual([{ runId: 'run-0', atTurns: 1.37 }]);
+    expect(recorder.begun).toEqual([{ runId: 'run-0', atTurns: 1.37, air: false }]);
     whereItBelongs(run);
   });
 
