@@ -125,9 +125,9 @@ export const MUTATIONS: readonly Mutation[] = [
   },
   {
     rule: 'a walk that stands still is noticed',
-    file: `${RUN}/conductor.ts`,
-    from: "this.dispatch({ kind: 'stoodStill' });",
-    to: '',
+    file: `${RUN}/walk-watch.ts`,
+    from: "return { kind: 'stoodStill', silence: this.silence() };",
+    to: 'return null;',
     by: CAMPAIGN,
   },
   {
@@ -157,6 +157,27 @@ export const MUTATIONS: readonly Mutation[] = [
     from: 'if (!onTheWay || Math',
     to: 'if (Math',
     by: ['test/logbook/logbook.test.ts'],
+  },
+  {
+    rule: 'inputs are looked at also with one path tick left',
+    file: `${CORE}/core.c`,
+    from: '  look_at_rest();\n',
+    to: '',
+    by: ['test/chip/last-tick.test.ts'],
+  },
+  {
+    rule: 'an old report is no sign of life',
+    file: 'firmware-host/stand/link-session.ts',
+    from: '    this.lastHeard = now;\n    this.silent = false;\n    if (done',
+    to: '    if (done',
+    by: ['test/wire/link-session.test.ts'],
+  },
+  {
+    rule: 'a new end of the walk is kept at once',
+    file: `${RUN}/conductor.ts`,
+    from: '      this.book.keepPlace(this.model.state, this.status);\n    }\n',
+    to: '    }\n',
+    by: ['test/run/new-end-kept.test.ts'],
   },
   {
     rule: 'a row that a full disc refused is kept',
