@@ -168,8 +168,8 @@ export const MUTATIONS: readonly Mutation[] = [
   {
     rule: 'an old report is no sign of life',
     file: 'firmware-host/stand/link-session.ts',
-    from: '    this.lastHeard = now;\n    this.silent = false;\n    if (done',
-    to: '    if (done',
+    from: '      this.counters.sequence++;\n      if (this.reader',
+    to: '      this.lastHeard = now;\n      this.counters.sequence++;\n      if (this.reader',
     by: ['test/wire/link-session.test.ts'],
   },
   {
