@@ -250,9 +250,10 @@ test('the virtual glass is read, worked and read again; the run between teaches 
   await page.getByRole('button', { name: 'Take control' }).click();
   const readAndKeep = async (): Promise<void> => {
     await page.getByRole('button', { name: 'Read the virtual glass' }).click();
-    await page.getByText('Of a virtual glass: nothing of it is of real iron or glass.').waitFor();
+    // The first time the host's thread for it must come up, which on a busy machine takes its time.
+    await page.getByText('Of a virtual glass: nothing of it is of real iron or glass.').waitFor({ timeout: 60_000 });
     await page.getByRole('button', { name: /^Keep it/ }).click();
-    await page.getByRole('button', { name: /^Kept as number \d+/ }).waitFor();
+    await page.getByRole('button', { name: /^Kept as number \d+/ }).waitFor({ timeout: 60_000 });
   };
   await readAndKeep();
   await page.getByRole('link', { name: 'Run' }).click();
@@ -274,7 +275,9 @@ test('the virtual glass is read, worked and read again; the run between teaches 
   await learn.getByText('Of a virtual stand: it holds for a virtual stand only.').waitFor();
   await learn.getByRole('img', { name: /^Departure from the forecast's shape/ }).waitFor();
   // It is used for what is suggested next.
-  await page.getByText(/Star lap, 80 mm, 8 points: \d\.\d\de-13 \/Pa, known to \d+ % from 1 virtual run\.$/).waitFor();
+  await page
+    .getByText(/Star lap, 80 mm, 8 points: \d\.\d\de-13 \/Pa, known to \d+ % from 1 virtual run\.$/)
+    .waitFor({ timeout: 60_000 });
   expectQuiet();
 });
 
@@ -312,13 +315,17 @@ describe('for everyone', () => {
       expect(box.y + box.height).toBeLessThanOrEqual(bar.y);
     }
     await page.getByRole('button', { name: 'Edit edges' }).click();
-    for (const role of ['button', 'textbox', 'combobox', 'slider', 'link'] as const)
-      for (const target of await page.getByRole(role).all()) {
-        const box = await target.boundingBox();
-        const isLook = await target.evaluate((element) => element.closest('.look') !== null);
-        if (box === null || isLook) continue;
-        expect(Math.min(box.width, box.height), (await target.textContent()) ?? '').toBeGreaterThanOrEqual(44);
-      }
+    const small = await page.evaluate(() => {
+      const targets = document.querySelectorAll<HTMLElement>(
+        'button, a, select, input:not([type=file], [type=radio], [type=checkbox]), label:has([type=radio], [type=checkbox])',
+      );
+      return [...targets]
+        .filter((target) => target.closest('.look') === null)
+        .map((target) => ({ words: target.ariaLabel ?? target.textContent, box: target.getBoundingClientRect() }))
+        .filter(({ box }) => Math.min(box.width, box.height) < 44)
+        .map(({ words, box }) => `${words}: ${box.width} x ${box.height}`);
+    });
+    expect(small).toEqual([]);
     for (const command of await page.getByRole('region', { name: 'Commands' }).getByRole('button').all()) {
       const box = (await command.boundingBox())!;
       expect(Math.min(box.width, box.height)).toBeGreaterThanOrEqual(64);

@@ -60,6 +60,8 @@ describe('plain HTTP', () => {
     expect(reply.status).toBe(200);
     expect(reply.headers['content-security-policy']).toContain("default-src 'self'");
     expect(reply.headers['content-security-policy']).toContain("frame-ancestors 'none'");
+    // The solver's WebAssembly may be compiled; neither text nor inline script is run.
+    expect(reply.headers['content-security-policy']).toMatch(/script-src 'self' 'wasm-unsafe-eval'(;|$)/);
     expect(reply.headers['x-content-type-options']).toBe('nosniff');
     expect(reply.headers['x-powered-by']).toBeUndefined();
     expect(reply.headers['access-control-allow-origin']).toBeUndefined();
