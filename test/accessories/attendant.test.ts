@@ -58,7 +58,7 @@ describe('slurry', () => {
   it('none in an air run: nothing is on the glass that could fall dry', async () => {
     const every = { count: 9, unit: 'strokes' as const };
     const { run, kit } = await begin({ slurry: { every, pump: { pin: PUMP, doseSeconds: 1.5 } } });
-    await ask(run, { ...START, air: true }, 'Complete');
+    await ask(run, { kind: 'command', command: 'start', from: 'beginning', air: true }, 'Complete');
     expect(kit.times.get(PUMP)).toBeUndefined();
   });
 
