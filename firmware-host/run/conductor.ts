@@ -4,18 +4,18 @@
  */
 import type { HostClock } from '../stand/clock';
 import { Listeners } from '../stand/listeners';
-import type { OpenOptions, StandIdentity, StandLink, StandStatus } from '../stand/stand-link';
-import { type CutShort, doubledWords, standingWords } from './going-on';
-import { ENABLE_DELAY_MS, Hands } from './hands';
+import type { StandIdentity, StandLink, StandStatus } from '../stand/stand-link';
+import { type CutShort, doubledWords } from './going-on';
+import { Hands, openOptions } from './hands';
 import { LineWatch } from './line-watch';
 import type { RunPlan } from './plan';
 import { type Procedure, ProcedureRunner } from './procedure';
 import { carefulRecorder, type RunRecorder } from './recorder';
 import { type Effect, entryEffects, initialModel, modelWords, type RunEvent, type RunModel, reduce } from './reducer';
-import { CHECKPOINT_SECONDS, RunBook } from './run-book';
+import { RunBook } from './run-book';
 import { SleepWatch } from './sleep-watch';
 import { axisCounts, type RunSnapshot, snapshotOf } from './snapshot';
-import { markAt, placeFound, turnsOf } from './stream-mark';
+import { takeUp } from './take-up';
 import type { RunReport, RunState } from './types';
 import { WalkWatch } from './walk-watch';
 import { Walker } from './walker';
@@ -90,9 +90,10 @@ export class Conductor {
     this.watch = new WalkWatch(this.walker, status, () => this.sleep.silence);
     const restarted = status.positionLost ? identity.bootCause : null;
     this.model = initialModel({ latchedStop: status.latchedStop, restarted });
-    const stands = interrupted ? this.takeUp(interrupted) : null;
+    const { walker, book, aloneSeconds } = this;
+    const stands = interrupted ? takeUp(interrupted, { plan, walker, book, identity, status, aloneSeconds }) : null;
     this.cutShort = this.walker.canGoOn || this.walker.walkedOut ? stands : null;
-    if (stands !== null) this.model = { ...this.model, advice: LOOK_FIRST };
+    if (this.cutShort !== null) this.model = { ...this.model, advice: LOOK_FIRST };
     this.offs = [
       link.onStatus((report) => this.report(report)),
       link.onRefused((words) => this.book.note('notice', `The stand refused: ${words}.`)),
@@ -114,21 +115,8 @@ export class Conductor {
         resolve(status);
       });
     });
-    const identity = await link.open(openOptions(plan));
+    const identity = await link.open(openOptions(plan.stand));
     return new Conductor(options, identity, await first);
-  }
-
-  /** A run of an earlier launch: where it stands, exactly where the controller has counted on since; returns it in words. */
-  private takeUp({ turnsWalked, lift = 'unknown', mark = null }: CutShort): string {
-    const { walker, identity, status } = this;
-    const { plan } = this.options;
-    const place = placeFound(mark, identity);
-    const turns = mark !== null && place !== null ? turnsOf(mark, place, plan) : null;
-    walker.standAt(turns ?? turnsWalked, turns === null ? CHECKPOINT_SECONDS + this.aloneSeconds : 0);
-    // This link has replaced the one that told: whoever comes next must know it from here.
-    if (turns !== null) this.book.keepPlace('Stopped', status, markAt(turns));
-    const stands = { turnsWalked: walker.turnsWalked, exact: turns !== null, doubled: walker.doubled };
-    return standingWords(plan, stands, { seen: lift, now: status.lift });
   }
 
   snapshot(): RunSnapshot {
@@ -338,7 +326,7 @@ export class Conductor {
   private async reopen(): Promise<void> {
     const { options, walker } = this;
     try {
-      const identity = await options.link.open(openOptions(options.plan));
+      const identity = await options.link.open(openOptions(options.plan.stand));
       if (this.closed) return;
       const sameBoot = identity.bootId === this.identity.bootId;
       this.identity = identity;
@@ -367,13 +355,4 @@ export class Conductor {
     // What is queued now belongs to a link that is gone.
     if (!this.model.linkLost) this.walker.feed();
   }
-}
-
-function openOptions({ stand }: RunPlan): OpenOptions {
-  return {
-    rampMs: Math.round(stand.rampSeconds * 1000),
-    hostSilentMs: stand.hostSilentMs,
-    liftTimeoutMs: Math.round(stand.lift.timeoutSeconds * 1000),
-    enableDelayMs: ENABLE_DELAY_MS,
-  };
 }

@@ -1,13 +1,13 @@
 /** What the host does with a stand, as procedures: each is complete only when the stand's own reports show it. */
 import type { Stand } from '../../planner/stand/types';
-import type { StandLink, StandStatus, StreamPlace } from '../stand/stand-link';
+import type { OpenOptions, StandLink, StandStatus, StreamPlace } from '../stand/stand-link';
 import { Feeder, type Walk } from './feeder';
 import { type Procedure, Trouble, until } from './procedure';
 import type { Travel } from './travel';
 import { STOP_CAUSE_WORDS } from './words';
 
 /** What the stand is opened with, beside what the stand's own description says. */
-export const ENABLE_DELAY_MS = 200;
+const ENABLE_DELAY_MS = 200;
 /** A report may have left before the last command arrived; two reports this far apart cannot both have. */
 const SETTLED_SECONDS = 0.1;
 const ANSWER_SECONDS = 1.5;
@@ -123,4 +123,13 @@ export class Hands {
 
 export function atRest(status: StandStatus): boolean {
   return status.atRest && status.paceTarget === 0;
+}
+
+export function openOptions(stand: Stand): OpenOptions {
+  return {
+    rampMs: Math.round(stand.rampSeconds * 1000),
+    hostSilentMs: stand.hostSilentMs,
+    liftTimeoutMs: Math.round(stand.lift.timeoutSeconds * 1000),
+    enableDelayMs: ENABLE_DELAY_MS,
+  };
 }
