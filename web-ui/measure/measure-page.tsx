@@ -1,20 +1,17 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import type { KeptMeasurement, View } from '../../firmware-host/server/messages';
 import type { Figure } from '../../planner/figure/types';
 import type { Shelf } from '../../planner/shelf/types';
-import { ask, lastRefusal } from '../live/connection';
+import { lastRefusal } from '../live/connection';
 import { SelectField } from '../plan/choices';
-import { download } from '../plan/download';
-import { inUnit } from '../plan/plan-words';
-import { fileName } from '../plan/send';
 import { unit } from '../settings';
 import type { LengthUnit } from '../words';
 import { keepWishes } from './advice';
 import { AdvicePanel } from './advice-panel';
-import { type FileDraft, isEmpty, type MeasureDraft, newReadings } from './draft';
-import { exampleText } from './example';
+import { Beginnings } from './beginnings';
+import { type FileDraft, isEmpty } from './draft';
 import { ComplaintWords } from './field';
-import { openFiles, openText } from './files';
+import { openText } from './files';
 import { KeptList, LearnPanel } from './learn-panel';
 import { ReadingSheet, sectionWords } from './reading-sheet';
 import { SectionDrawing } from './section';
@@ -25,7 +22,6 @@ import {
   draft as draftNow,
   failed,
   figure as figureNow,
-  history,
   judged,
   keepReducing,
   redoChange,
@@ -36,11 +32,9 @@ import {
 } from './store';
 import { MaskFields, RestFields, TakeFields, TestFields } from './test-fields';
 import { useWidth } from './width';
-import { keepMeasurement, refreshWorkbook } from './workbook';
-import { measurementText } from './write';
+import { refreshWorkbook } from './workbook';
 
-/** A file of more than that is no measurement a person noted. */
-const LARGEST_BYTES = 1_000_000;
+export { MeasureCommands } from './commands';
 
 /** Ctrl+Z and its inverse, except where a line of words has its own. */
 function useUndoKeys(): void {
@@ -157,102 +151,6 @@ function HowTo() {
   );
 }
 
-/** Ways to begin: an example, a file, the virtual glass, an empty sheet. */
-function Beginnings({ view, shelf }: { view: View; shelf: Shelf }) {
-  const input = useRef<HTMLInputElement>(null);
-  const [wrong, setWrong] = useState<string[]>([]);
-  const [reading, setReading] = useState(false);
-  const draft = draftNow.value!;
-  const length = unit.value ?? 'mm';
-  const take = (opened: ReturnType<typeof openFiles>): void => {
-    if ('wrong' in opened) setWrong(opened.wrong);
-    else {
-      setWrong([]);
-      replaceDraft(opened.draft);
-    }
-  };
-  const readVirtual = async (): Promise<void> => {
-    setReading(true);
-    const answer = await ask({ ask: 'readVirtualGlass', takes: 1, diameters: 3 });
-    setReading(false);
-    if (answer.ok) take(openText({ name: 'virtual glass', text: answer.text }, {}, shelf, length));
-  };
-  const open = async (files: File[]): Promise<void> => {
-    const large = files.find((file) => file.size > LARGEST_BYTES);
-    if (large) setWrong([`${large.name} has ${large.size} bytes; a measurement has ${LARGEST_BYTES} at most.`]);
-    else
-      take(
-        openFiles(
-          await Promise.all(files.map(async (file) => ({ name: file.name, text: await file.text() }))),
-          shelf,
-          length,
-        ),
-      );
-  };
-  return (
-    <>
-      <div class="tools">
-        <button
-          type="button"
-          class="small"
-          onClick={() => take(openText({ name: 'example', text: exampleText(shelf) }, {}, shelf, length))}
-        >
-          Open the example
-        </button>
-        <button type="button" class="small" onClick={() => input.current?.click()}>
-          Open a file
-        </button>
-        {view.virtual ? (
-          <button type="button" class="small" disabled={reading} onClick={() => void readVirtual()}>
-            {reading ? 'Reading …' : 'Read the virtual glass'}
-          </button>
-        ) : null}
-        <button
-          type="button"
-          class="small"
-          onClick={() =>
-            replaceDraft(
-              newReadings(draft.kind === 'readings' ? draft.glass : Object.values(shelf.glasses)[0]!, length),
-            )
-          }
-        >
-          Begin an empty sheet
-        </button>
-        <button type="button" class="small" disabled={history.value?.past.length === 0} onClick={undoChange}>
-          Undo
-        </button>
-        <button type="button" class="small" disabled={history.value?.future.length === 0} onClick={redoChange}>
-          Redo
-        </button>
-      </div>
-      <input
-        ref={input}
-        type="file"
-        hidden
-        multiple
-        accept=".yaml,.yml,.csv,.txt"
-        aria-label="A measurement from a file, and its table"
-        onChange={(event) => {
-          const files = Array.from(event.currentTarget.files ?? []);
-          if (files.length > 0) void open(files);
-          // The same file can be chosen again once it is mended.
-          event.currentTarget.value = '';
-        }}
-      />
-      {wrong.length > 0 ? (
-        <div class="complaint" role="alert">
-          <p>It was not opened, and what was here is as it was.</p>
-          <ul>
-            {wrong.map((words) => (
-              <li key={words}>{inUnit(words, length)}</li>
-            ))}
-          </ul>
-        </div>
-      ) : null}
-    </>
-  );
-}
-
 /** A profile or a list of polynomials: the drawing without fields. */
 function FileSheet({ draft, figure }: { draft: FileDraft; figure: Figure | null }) {
   const box = useRef<HTMLDivElement>(null);
@@ -303,59 +201,4 @@ function ReferenceChoice() {
       />
     </section>
   );
-}
-
-/** The Measure page's own commands in the bar at the foot. */
-export function MeasureCommands({ view }: { view: View }) {
-  const draft = draftNow.value;
-  const [kept, setKept] = useState<{ draft: MeasureDraft; id: number } | null>(null);
-  const [busy, setBusy] = useState(false);
-  if (draft === null || view.loaded === null) return null;
-  const { shelf } = view.loaded;
-  const ready = judged.value.measurement !== null;
-  // A table of its own beside it cannot be sent.
-  const sendable = draft.kind === 'readings' || Object.keys(draft.tables).length === 0;
-  const keep = async (): Promise<void> => {
-    setBusy(true);
-    const id = await keepMeasurement(textOf(draft, shelf));
-    setBusy(false);
-    if (id !== null) setKept({ draft, id });
-  };
-  const already = kept?.draft === draft;
-  return (
-    <>
-      <button
-        type="button"
-        class="strong"
-        disabled={!ready || !sendable || busy || already}
-        onClick={() => void keep()}
-      >
-        {already ? `Kept as number ${kept.id}` : 'Keep it'}
-        <small>{sendable ? 'in the logbook, to learn from' : 'not with a table beside it'}</small>
-      </button>
-      <button type="button" disabled={!ready} onClick={() => save(draft, shelf)}>
-        Save as a file
-        <small>{fileName(titleOf(draft))}</small>
-      </button>
-    </>
-  );
-}
-
-function titleOf(draft: MeasureDraft): string {
-  return draft.kind === 'file' ? draft.name.replace(/\.ya?ml$/i, '') : draft.title;
-}
-
-function save(draft: MeasureDraft, shelf: Shelf): void {
-  if (draft.kind === 'file') download(draft.text, draft.name);
-  else download(textOf(draft, shelf), fileName(titleOf(draft)));
-}
-
-function textOf(draft: MeasureDraft, shelf: Shelf): string {
-  return draft.kind === 'file' ? draft.text : measurementText(draft, shelf, complete(draft));
-}
-
-/** A take with a gap or a slip is not written: the file would be refused. */
-function complete(draft: Extract<MeasureDraft, { kind: 'readings' }>) {
-  const { counted } = judged.value;
-  return draft.takes.filter(({ id }) => counted.includes(id));
 }
