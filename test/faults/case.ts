@@ -363,6 +363,8 @@ class Case implements CaseWorld {
         this.oracle.complain(`"${incident.name}" is recorded nowhere`);
     rows.forEach((words, row) => {
       if (!STOPPED_BY.test(words) || BY_HAND.test(words)) return;
+      // Slips that are each too small to stop for add up.
+      if (/the index/.test(words) && this.oracle.slippedDegrees > this.planned.plan.stand.indexToleranceDeg) return;
       if (
         !/power coming on \(virtual/.test(words) &&
         !begun.some((one) => one.firstRow <= row && one.incident.may?.test(words))

@@ -106,6 +106,11 @@ export class Oracle {
     this.slipGivenSteps += Math.abs(steps);
   }
 
+  /** All that the table was turned against its motor, both ways added. */
+  get slippedDegrees(): number {
+    return (this.slipGivenSteps / this.stand.axes.turntable.stepsPerUnit) * 360;
+  }
+
   /** A slide was pushed by so many steps without its motor. */
   pushed(axis: number, steps: number): void {
     this.shifted[axis]! += steps;
