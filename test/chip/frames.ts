@@ -125,6 +125,14 @@ export class Reader {
   others: number[][] = [];
   private open: number[] | null = null;
 
+  /** Another one that hears the same from here on. */
+  copy(): Reader {
+    const copy = new Reader();
+    copy.frames = [...this.frames];
+    copy.open = this.open && [...this.open];
+    return copy;
+  }
+
   take(bytes: ArrayLike<number>): void {
     for (let i = 0; i < bytes.length; i++) {
       const byte = bytes[i]!;

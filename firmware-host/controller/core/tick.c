@@ -34,7 +34,10 @@ static inline uint8_t dda(void) {
 void core_tick(void) {
   uint8_t low = port_inputs_low();
   core.sample = low;
-  if (low & core.trip_mask) port_rare(tick_trip);
+  if (low & core.trip_mask) {
+    port_enable(false); /* before the call: saving registers takes 2 us */
+    port_rare(tick_trip);
+  }
   port_step(core.pending);
   core.clock++;
 
