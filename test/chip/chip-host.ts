@@ -14,6 +14,9 @@ const UNSENT_MOST = 80;
 const UNACKNOWLEDGED_MOST = 16;
 const BEAT_TICKS = 4000;
 
+/** The next segment to send, undefined where there is none. */
+export type Next = (number: number) => readonly number[] | undefined;
+
 export class ChipHost {
   readonly chip: AvrChip;
   reader = new Reader();
@@ -23,10 +26,11 @@ export class ChipHost {
   sent: number[][] = [];
   seq = 0;
   eases = 0;
+  /** Tick of the next heartbeat. */
+  nextBeat = 0;
   private cycles = 0;
   private counted = 0;
   private beat = 1;
-  private nextBeat = 0;
 
   constructor(board: ChipBoard, chip = new AvrChip(board)) {
     this.chip = chip;
@@ -89,14 +93,14 @@ export class ChipHost {
     this.beat = (this.beat + 1) & 0xffff;
   }
 
-  /** Sends seven segments if ring and line take them now. */
-  topUp(next: () => readonly number[] | undefined): boolean {
+  /** Sends seven segments if ring and line take them now; `next` is told the number of the one it is asked for. */
+  topUp(next: Next): boolean {
     const waiting = (this.seq - this.status.seq) & 0xff;
     const room = this.status.free - SEGMENTS_IN_FRAME * waiting;
     if (this.chip.unsent >= UNSENT_MOST || waiting >= UNACKNOWLEDGED_MOST || room < SEGMENTS_IN_FRAME) return false;
     const batch: number[][] = [];
     while (batch.length < SEGMENTS_IN_FRAME) {
-      const segment = next();
+      const segment = next(this.sent.length + batch.length);
       if (segment === undefined) break;
       batch.push([...segment]);
     }
@@ -110,7 +114,7 @@ export class ChipHost {
    * Runs so many ticks and sends segments as credits allow; `saturate`: what they leave free of the line is filled with heartbeats.
    * Returns segments sent.
    */
-  feed(next: () => readonly number[] | undefined, ticks: number, saturate = false): number {
+  feed(next: Next, ticks: number, saturate = false): number {
     const end = this.chip.ticks + ticks;
     const { length } = this.sent;
     while (this.chip.ticks < end) {
