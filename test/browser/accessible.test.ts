@@ -1,8 +1,8 @@
 /** axe (./axe.ts) on every screen in every state a person meets; targets, sizes, focus and announcements beside it. */
 import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, expect, test } from 'vitest';
 import { scan } from './axe';
-import { Host, hold, introduce, launchBrowser, openPage, untilHeadline } from './support';
+import { closePages, Host, hold, introduce, launchBrowser, openPage, untilHeadline } from './support';
 
 let browser: Browser;
 let host: Host;
@@ -10,6 +10,7 @@ beforeAll(async () => {
   browser = await launchBrowser();
   host = await Host.start(['--speed', '10']);
 });
+afterEach(() => closePages(browser));
 afterAll(async () => {
   await browser.close();
   await host.stop();

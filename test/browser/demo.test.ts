@@ -6,7 +6,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { DrawnLap } from '../../web-ui/run/draw-log';
 import { scan } from './axe';
-import { Host, hold, introduce, launchBrowser, openPage, startWalk, untilHeadline } from './support';
+import { closePages, Host, hold, introduce, launchBrowser, openPage, startWalk, untilHeadline } from './support';
 
 let browser: Browser;
 let host: Host;
@@ -18,7 +18,10 @@ afterAll(() => browser.close());
 beforeEach(async () => {
   host = await Host.start(['--speed', '20']);
 });
-afterEach(() => host.stop());
+afterEach(async () => {
+  await closePages(browser);
+  await host.stop();
+});
 
 const drawn = (page: Page): Promise<DrawnLap[]> =>
   page.evaluate(() => (globalThis.wholeturnDrawn ?? []).filter((entry) => entry.what === 'lap') as never);

@@ -6,14 +6,14 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import type { Browser, Locator, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
 import { readMeasurement } from '../../planner/figure/read-measurement';
 import { reduce } from '../../planner/figure/reduce';
 import type { KnifeEdgeMeasurement } from '../../planner/figure/types';
 import { readProgram } from '../../planner/program/read-program';
 import { demoShelf } from '../program/reading';
 import { scan } from './axe';
-import { Host, hold, introduce, launchBrowser, openPage, ROOT, untilHeadline } from './support';
+import { closePages, Host, hold, introduce, launchBrowser, openPage, ROOT, untilHeadline } from './support';
 
 const FIRST = readFileSync(join(ROOT, 'planner/examples/measured/first.yaml'), 'utf8');
 const shelf = demoShelf();
@@ -24,6 +24,7 @@ beforeAll(async () => {
   browser = await launchBrowser();
   host = await Host.start(['--speed', '200']);
 });
+afterEach(() => closePages(browser));
 afterAll(async () => {
   await browser.close();
   await host.stop();

@@ -5,7 +5,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser, Locator, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
 import { planProgram } from '../../planner/path/plan';
 import { readProgram } from '../../planner/program/read-program';
 import { removalOf } from '../../planner/removal/predict';
@@ -16,7 +16,7 @@ import type { DrawnRing, DrawnSheet } from '../../web-ui/run/draw-log';
 import { demoShelf } from '../program/reading';
 import { demoStand } from '../support/programs';
 import { scan } from './axe';
-import { Host, introduce, launchBrowser, openPage, ROOT } from './support';
+import { closePages, Host, introduce, launchBrowser, openPage, ROOT } from './support';
 
 let browser: Browser;
 let host: Host;
@@ -24,6 +24,7 @@ beforeAll(async () => {
   browser = await launchBrowser();
   host = await Host.start(['--speed', '20']);
 });
+afterEach(() => closePages(browser));
 afterAll(async () => {
   await browser.close();
   await host.stop();

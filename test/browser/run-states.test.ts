@@ -3,14 +3,15 @@
  * page of the next one.
  */
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, expect, test } from 'vitest';
 import { scan } from './axe';
-import { Host, hold, introduce, launchBrowser, openPage, startWalk, untilHeadline } from './support';
+import { closePages, Host, hold, introduce, launchBrowser, openPage, startWalk, untilHeadline } from './support';
 
 let browser: Browser;
 beforeAll(async () => {
   browser = await launchBrowser();
 });
+afterEach(() => closePages(browser));
 afterAll(() => browser.close());
 
 declare global {
