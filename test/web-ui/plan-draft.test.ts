@@ -32,7 +32,6 @@ import {
   wrapInRepeat,
 } from '../../web-ui/plan/edits';
 import { begin, record, redo, settle, undo } from '../../web-ui/plan/history';
-import { type Drawer, keep, kept } from '../../web-ui/plan/kept';
 import { fileName, LARGEST_PROGRAM_BYTES, programText, sendTrouble } from '../../web-ui/plan/send';
 import { demoShelf, exampleText, readWell } from '../program/reading';
 
@@ -373,52 +372,5 @@ describe('a plan as a file', () => {
     expect(LARGEST_PROGRAM_BYTES).toBe(AT_THE_DOOR);
     expect(sendTrouble('µ'.repeat(LARGEST_PROGRAM_BYTES / 2))).toBeNull();
     expect(sendTrouble(`${'µ'.repeat(LARGEST_PROGRAM_BYTES / 2)}x`)).toMatch(/12001 bytes/);
-  });
-});
-
-describe('what a tab keeps of a plan', () => {
-  const storage = (): Drawer => {
-    const held = new Map<string, string>();
-    return {
-      getItem: (key: string) => held.get(key) ?? null,
-      setItem: (key: string, value: string) => void held.set(key, value),
-    };
-  };
-
-  it.each(EXAMPLES)('is found again as it was: %s', (name) => {
-    const edited = { draft: draftOf(readWell(exampleText(`${name}.yaml`))), selected: 1 };
-    const tab = storage();
-    keep(edited, tab);
-    expect(kept(base(), tab)).toEqual(edited);
-  });
-
-  it('is left alone where it is none, is damaged, or is of another edition', () => {
-    const edited = { draft: base(), selected: 1 };
-    const whole = JSON.stringify(edited);
-    for (const text of [
-      null,
-      '',
-      '{',
-      'null',
-      '[]',
-      '{"draft":{}}',
-      whole.replace('"turns":9', '"turns":null'),
-      whole.replace('"turns":9,', ''),
-      whole.replace('"steps":[{', '"steps":[null,{'),
-      whole.replace('"kind":"stint"', '"kind":"other"'),
-      whole.replace('"selected":1', '"selected":"1"'),
-      JSON.stringify({ ...edited, draft: { ...edited.draft, steps: [] } }),
-    ]) {
-      const tab = storage();
-      if (text !== null) tab.setItem('wholeturn.plan', text);
-      expect(kept(base(), tab), String(text)).toBeNull();
-    }
-    const full = {
-      getItem: () => null,
-      setItem: () => {
-        throw new Error('full');
-      },
-    };
-    expect(() => keep(edited, full)).not.toThrow();
   });
 });

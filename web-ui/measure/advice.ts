@@ -5,7 +5,7 @@ import type { Lap, Shelf } from '../../planner/shelf/types';
 import type { Stand } from '../../planner/stand/types';
 import type { LapKnowledge } from '../../planner/suggest/suggest';
 import type { TargetChoice } from '../../planner/suggest/target';
-import { isAlike } from '../plan/kept';
+import { isAlike, lookUp, put } from '../drawer';
 import { A_MINUTE, COEFFICIENT, numberTrouble, RPM, type ShownUnit, understood } from '../plan/number-entry';
 import type { SuggestAsk } from './reckon';
 import { startWorker, WORKER_IS_GONE } from './store';
@@ -63,12 +63,8 @@ export const FIRST_WISH: Wish = {
 const KEY = 'wholeturn.wish';
 
 function keptWish(): Wish {
-  try {
-    const found: unknown = JSON.parse(localStorage.getItem(KEY) ?? 'null');
-    return isAlike(found, FIRST_WISH) ? found : FIRST_WISH;
-  } catch {
-    return FIRST_WISH;
-  }
+  const found = lookUp(KEY, localStorage);
+  return isAlike(found, FIRST_WISH) ? found : FIRST_WISH;
 }
 
 export const wish = signal<Wish>(FIRST_WISH);
@@ -193,11 +189,5 @@ export function keepWishes(slurryId: string): void {
   keeping = true;
   const kept = keptWish();
   wish.value = kept === FIRST_WISH ? { ...FIRST_WISH, slurryId } : kept;
-  effect(() => {
-    try {
-      localStorage.setItem(KEY, JSON.stringify(wish.value));
-    } catch {
-      // A full or forbidden storage costs nothing but this convenience.
-    }
-  });
+  effect(() => put(KEY, wish.value, localStorage));
 }

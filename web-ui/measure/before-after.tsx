@@ -1,6 +1,7 @@
 /** The surface over the curve that is aimed at, before and as expected after the work. */
 import { useRef } from 'preact/hooks';
-import { betweenPath, curvePath, heightRange, marks, type Section, xOf, yOf } from './section-geometry';
+import { HeightMarks } from './height-marks';
+import { betweenPath, curvePath, heightRange, type Section, xOf } from './section-geometry';
 import type { BeforeAfter } from './suggested';
 import { useWidth } from './width';
 
@@ -34,20 +35,7 @@ export function BeforeAfterDrawing({ curve, words }: { curve: BeforeAfter; words
           role="img"
           aria-label={words}
         >
-          {marks(range.lowNm, range.highNm, range.stepNm).map((nm) => (
-            <g key={nm}>
-              <line
-                class={nm === 0 ? 'aim' : 'mark'}
-                x1={section.axisXPx}
-                x2={section.rimXPx}
-                y1={yOf(section, nm)}
-                y2={yOf(section, nm)}
-              />
-              <text class="nm" x={section.axisXPx - 6} y={yOf(section, nm) + 4}>
-                {Number(nm.toPrecision(6))} nm
-              </text>
-            </g>
-          ))}
+          <HeightMarks section={section} stepNm={range.stepNm} />
           <path class="band" d={betweenPath(section, radiusMm, afterNm, zero, first, last)} />
           <path class="surface" d={curvePath(section, radiusMm, beforeNm, first, last)} />
           <path class="after" d={curvePath(section, radiusMm, afterNm, first, last)} />

@@ -1,15 +1,11 @@
 /** The measurement outlives a reload of its page and a closed tab: it may have taken an hour to read. */
-import { type Drawer, isAlike } from '../plan/kept';
+import { type Drawer, isAlike, lookUp, put } from '../drawer';
 import { type FileDraft, type MeasureDraft, newReadings, type ReadingsDraft } from './draft';
 
 const KEY = 'wholeturn.measurement';
 
 export function keepDraft(draft: MeasureDraft, storage: Drawer): void {
-  try {
-    storage.setItem(KEY, JSON.stringify(draft));
-  } catch {
-    // A full or forbidden storage costs nothing but this convenience.
-  }
+  put(KEY, draft, storage);
 }
 
 /**
@@ -18,12 +14,7 @@ export function keepDraft(draft: MeasureDraft, storage: Drawer): void {
  * @param like readings of this edition, which kept ones must be alike
  */
 export function keptDraft(like: ReadingsDraft, storage: Drawer): MeasureDraft | null {
-  let found: unknown;
-  try {
-    found = JSON.parse(storage.getItem(KEY) ?? 'null');
-  } catch {
-    return null;
-  }
+  const found = lookUp(KEY, storage);
   const file: FileDraft = { kind: 'file', name: '', text: '', tables: {}, virtual: false };
   if (isAlike(found, file) && found.kind === 'file') return found;
   return isReadings(found, newReadings(like.glass, like.unit)) ? found : null;

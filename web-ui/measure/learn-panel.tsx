@@ -7,7 +7,8 @@ import { inUnit } from '../plan/plan-words';
 import { unit } from '../settings';
 import { lengthWords, plural } from '../words';
 import { around, titleOf } from './book';
-import { betweenPath, curvePath, heightRange, marks, type Section, yOf } from './section-geometry';
+import { HeightMarks } from './height-marks';
+import { betweenPath, curvePath, heightRange, type Section } from './section-geometry';
 import { useWidth } from './width';
 import { learned, learnFrom, workbook } from './workbook';
 
@@ -199,20 +200,7 @@ function ResidualDrawing({ report }: { report: LearnReport }) {
             role="img"
             aria-label={words}
           >
-            {marks(range.lowNm, range.highNm, range.stepNm).map((nm) => (
-              <g key={nm}>
-                <line
-                  class={nm === 0 ? 'aim' : 'mark'}
-                  x1={section.axisXPx}
-                  x2={section.rimXPx}
-                  y1={yOf(section, nm)}
-                  y2={yOf(section, nm)}
-                />
-                <text class="nm" x={section.axisXPx - 6} y={yOf(section, nm) + 4}>
-                  {Number(nm.toPrecision(6))} nm
-                </text>
-              </g>
-            ))}
+            <HeightMarks section={section} stepNm={range.stepNm} />
             <path class="band" d={betweenPath(section, radiusMm, upper, lower)} />
             <path class="surface" d={curvePath(section, radiusMm, shapeResidualNm)} />
           </svg>

@@ -5,6 +5,7 @@ import type { Shelf } from '../../planner/shelf/types';
 import { lastRefusal } from '../live/connection';
 import { SelectField } from '../plan/choices';
 import { unit } from '../settings';
+import { useUndoKeys } from '../undo-keys';
 import type { LengthUnit } from '../words';
 import { keepWishes } from './advice';
 import { AdvicePanel } from './advice-panel';
@@ -36,24 +37,8 @@ import { refreshWorkbook } from './workbook';
 
 export { MeasureCommands } from './commands';
 
-/** Ctrl+Z and its inverse, except where a line of words has its own. */
-function useUndoKeys(): void {
-  useEffect(() => {
-    const onKey = (event: KeyboardEvent): void => {
-      const key = event.key.toLowerCase();
-      if (!(event.ctrlKey || event.metaKey) || (key !== 'z' && key !== 'y')) return;
-      if (event.target instanceof HTMLInputElement && event.target.dataset.words !== undefined) return;
-      event.preventDefault();
-      if (key === 'y' || event.shiftKey) redoChange();
-      else undoChange();
-    };
-    addEventListener('keydown', onKey);
-    return () => removeEventListener('keydown', onKey);
-  }, []);
-}
-
 export function MeasurePage({ view }: { view: View }) {
-  useUndoKeys();
+  useUndoKeys(undoChange, redoChange);
   const known = view.loaded?.shelf ?? null;
   if (known === null || Object.keys(known.glasses).length === 0)
     return (

@@ -3,7 +3,8 @@ import type { Figure } from '../../planner/figure/types';
 import type { Glass } from '../../planner/shelf/types';
 import { nmWords } from '../plan/plan-words';
 import { type LengthUnit, lengthWords } from '../words';
-import { betweenPath, curvePath, heightRange, indicesWithin, marks, type Section, xOf, yOf } from './section-geometry';
+import { HeightMarks } from './height-marks';
+import { betweenPath, curvePath, heightRange, indicesWithin, type Section, xOf, yOf } from './section-geometry';
 
 const HEIGHT = { surface: 140, mask: 30, leaders: 26 };
 const TOP = 14;
@@ -51,22 +52,7 @@ export function SectionDrawing(props: {
       <Pattern />
       <Body section={section} figure={figure} glass={glass} />
       {figure ? <Surface section={section} figure={figure} /> : null}
-      {(figure ? marks(range.lowNm, range.highNm, range.stepNm) : [0]).map((nm) => (
-        <g key={nm}>
-          <line
-            class={nm === 0 ? 'aim' : 'mark'}
-            x1={section.axisXPx}
-            x2={section.rimXPx}
-            y1={yOf(section, nm)}
-            y2={yOf(section, nm)}
-          />
-          {figure ? (
-            <text class="nm" x={section.axisXPx - 8} y={yOf(section, nm) + 4}>
-              {Number(nm.toPrecision(6))} nm
-            </text>
-          ) : null}
-        </g>
-      ))}
+      <HeightMarks section={section} stepNm={figure ? range.stepNm : null} />
       <Mask section={section} openings={openings} columnXPx={columnXPx} />
       <line class="axis" x1={section.axisXPx} x2={section.axisXPx} y1={2} y2={bottom + HEIGHT.mask} />
       <text class="place" x={section.axisXPx + 4} y={11}>

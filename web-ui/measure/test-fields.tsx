@@ -26,6 +26,24 @@ import { changeReadings, currentTake, judged } from './store';
 const set = (part: Partial<ReadingsDraft>, gesture: string | null = null): void =>
   changeReadings((now) => ({ ...now, ...part }), gesture);
 
+/** What is written of the whole test in a line of its own. */
+type Written = 'repeatability' | 'markOnStand' | 'detail' | 'sinceWorkHours' | 'glassC' | 'roomC';
+
+/** An entry of the readings; complaints find it by the same name unless it is called otherwise in a file. */
+function ReadingsEntry(props: {
+  draft: ReadingsDraft;
+  of: Written;
+  label: string;
+  unit: string;
+  field?: string;
+  hint?: string;
+}) {
+  const { draft, of, field = of, ...rest } = props;
+  return (
+    <TextEntry {...rest} text={draft[of]} field={field} onText={(text, gesture) => set({ [of]: text }, gesture)} />
+  );
+}
+
 export function TakeFields({ draft }: { draft: ReadingsDraft }) {
   const index = Math.max(
     0,
@@ -134,21 +152,19 @@ export function TestFields({ draft, shelf }: { draft: ReadingsDraft; shelf: Shel
           />
           <Complaints of="source" />
         </div>
-        <TextEntry
+        <ReadingsEntry
+          draft={draft}
+          of="repeatability"
           label="A reading at 70 % of the radius repeats to"
-          text={draft.repeatability}
           unit={draft.unit}
-          field="repeatability"
           hint="Empty: from the scatter of the takes, else assumed and said."
-          onText={(repeatability, gesture) => set({ repeatability }, gesture)}
         />
-        <TextEntry
+        <ReadingsEntry
+          draft={draft}
+          of="markOnStand"
           label="The glass's mark stood on the turntable at"
-          text={draft.markOnStand}
           unit="°"
-          field="markOnStand"
           hint="So that astigmatism is told where it lay on the stand."
-          onText={(markOnStand, gesture) => set({ markOnStand }, gesture)}
         />
       </div>
       <label class="title">
@@ -206,13 +222,12 @@ export function MaskFields({ draft }: { draft: ReadingsDraft }) {
           wrong={wrongEnds}
           onText={(text) => setTyped({ ...typed, to: text })}
         />
-        <TextEntry
+        <ReadingsEntry
+          draft={draft}
+          of="detail"
           label="The narrowest zone that must be seen"
-          text={draft.detail}
           unit={unit}
-          field="detail"
           hint="Empty: nothing is asked of the mask."
-          onText={(detail, gesture) => set({ detail }, gesture)}
         />
       </div>
       <div class="tools">
@@ -239,27 +254,9 @@ export function RestFields({ draft }: { draft: ReadingsDraft }) {
     <section class="fields" aria-label="Rest">
       <h2>Has the glass come to rest?</h2>
       <div class="group">
-        <TextEntry
-          label="Since the last stroke"
-          text={draft.sinceWorkHours}
-          unit="h"
-          field="sinceWork"
-          onText={(sinceWorkHours, gesture) => set({ sinceWorkHours }, gesture)}
-        />
-        <TextEntry
-          label="The glass"
-          text={draft.glassC}
-          unit="°C"
-          field="glassC"
-          onText={(glassC, gesture) => set({ glassC }, gesture)}
-        />
-        <TextEntry
-          label="The room"
-          text={draft.roomC}
-          unit="°C"
-          field="roomC"
-          onText={(roomC, gesture) => set({ roomC }, gesture)}
-        />
+        <ReadingsEntry draft={draft} of="sinceWorkHours" label="Since the last stroke" unit="h" field="sinceWork" />
+        <ReadingsEntry draft={draft} of="glassC" label="The glass" unit="°C" />
+        <ReadingsEntry draft={draft} of="roomC" label="The room" unit="°C" />
       </div>
       <p class={verdict?.state === 'wait' ? 'note' : 'soft'}>
         {verdict?.words ?? 'A glass that is still warm from work is bulged: what is read then is not its figure.'}

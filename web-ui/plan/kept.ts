@@ -1,21 +1,12 @@
 /** The plan outlives a reload of its page: this browser tab keeps it, another tab has its own. */
+import { type Drawer, isAlike, lookUp, put } from '../drawer';
 import { type Draft, firstStint, type RepeatDraft, type StepDraft, type StintDraft, writtenStints } from './draft';
 import type { Edited } from './edits';
-
-/** As much of the browser's storage as is needed. */
-export interface Drawer {
-  getItem(key: string): string | null;
-  setItem(key: string, value: string): void;
-}
 
 const KEY = 'wholeturn.plan';
 
 export function keep(edited: Edited, storage: Drawer): void {
-  try {
-    storage.setItem(KEY, JSON.stringify(edited));
-  } catch {
-    // A full or forbidden storage costs nothing but this convenience.
-  }
+  put(KEY, edited, storage);
 }
 
 /**
@@ -24,12 +15,7 @@ export function keep(edited: Edited, storage: Drawer): void {
  * @param like a draft of this edition, which a kept one must be alike
  */
 export function kept(like: Draft, storage: Drawer): Edited | null {
-  let found: Partial<Edited> | null;
-  try {
-    found = JSON.parse(storage.getItem(KEY) ?? 'null');
-  } catch {
-    return null;
-  }
+  const found = lookUp(KEY, storage) as Partial<Edited> | null;
   const draft = found?.draft;
   const alike =
     isAlike(draft, { ...like, slurry: null, steps: [] }) &&
@@ -44,14 +30,4 @@ function isStep(step: StepDraft, stint: StintDraft): boolean {
   if (step?.kind === 'stint') return isAlike(step, stint);
   const repeat: RepeatDraft = { kind: 'repeat', id: 0, times: 0, steps: [] };
   return isAlike(step, repeat) && step.steps.length > 0 && step.steps.every((each) => isStep(each, stint));
-}
-
-/** Whether it has all fields of the other, each of the same type; null stands for any type. */
-export function isAlike<T extends object>(value: unknown, like: T): value is T {
-  if (typeof value !== 'object' || value === null) return false;
-  return Object.entries(like).every(([key, one]) => {
-    const other = (value as Record<string, unknown>)[key];
-    if (one === null || other === null) return other !== undefined && (one === null || typeof one === 'object');
-    return typeof other === typeof one && Array.isArray(other) === Array.isArray(one);
-  });
 }

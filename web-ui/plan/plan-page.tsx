@@ -3,6 +3,7 @@ import type { LoadedProgram, View } from '../../firmware-host/server/messages';
 import { ask, lastRefusal } from '../live/connection';
 import { goTo } from '../page';
 import { standing, unit } from '../settings';
+import { useUndoKeys } from '../undo-keys';
 import { plural } from '../words';
 import { download } from './download';
 import { draftOf, newDraft, programOf, writtenStints } from './draft';
@@ -31,22 +32,6 @@ import {
   whole,
 } from './store';
 
-/** Ctrl+Z and its inverse, except where a line of text has its own. */
-function useUndoKeys(): void {
-  useEffect(() => {
-    const onKey = (event: KeyboardEvent): void => {
-      const key = event.key.toLowerCase();
-      if (!(event.ctrlKey || event.metaKey) || (key !== 'z' && key !== 'y')) return;
-      if (event.target instanceof HTMLInputElement && event.target.dataset.words !== undefined) return;
-      event.preventDefault();
-      if (key === 'y' || event.shiftKey) redoChange();
-      else undoChange();
-    };
-    addEventListener('keydown', onKey);
-    return () => removeEventListener('keydown', onKey);
-  }, []);
-}
-
 /** Begins with what this tab kept, else with what is loaded; the plan then stays as it is, whatever is loaded later. */
 function useBeginning(loaded: LoadedProgram): void {
   const standNow = JSON.stringify(loaded.stand);
@@ -58,7 +43,7 @@ function useBeginning(loaded: LoadedProgram): void {
 }
 
 export function PlanPage({ view }: { view: View }) {
-  useUndoKeys();
+  useUndoKeys(undoChange, redoChange);
   if (view.loaded === null)
     return (
       <main class="plan" aria-label="Plan">

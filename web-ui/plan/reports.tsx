@@ -1,7 +1,5 @@
-import { useEffect, useRef } from 'preact/hooks';
-import { eachFrame } from '../live/frame';
-import { sizeCanvas } from '../run/glass-view';
-import { look, standing, unit } from '../settings';
+import { DrawnCanvas } from '../look/drawn-canvas';
+import { standing, unit } from '../settings';
 import { COEFFICIENT_CAVEAT, REMOVAL_COEFFICIENT } from './assumptions';
 import { SelectField } from './choices';
 import { saysStint } from './complaints';
@@ -21,7 +19,6 @@ import {
   trackWords,
 } from './plan-words';
 import { drawRing } from './ring-canvas';
-import { readBrush } from './sheet-view';
 import { changeShown, complaints, kPerPa, light, pinned, turnsOfPlan, whole } from './store';
 
 /** Depths at the lap's rims and middle, laid out as the person sees them. */
@@ -92,22 +89,14 @@ export function Evenness({ forecast, stint, number }: { forecast: Forecast; stin
 }
 
 function RingView({ ring, words }: { ring: Ring; words: string }) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const now = useRef(ring);
-  now.current = ring;
-  useEffect(() => {
-    const element = canvas.current!;
-    const ctx = element.getContext('2d')!;
-    let drawn: unknown[] = [];
-    return eachFrame(() => {
-      const { widthPx, ratio, changed } = sizeCanvas(element);
-      const wanted = [now.current, look.value];
-      if (widthPx === 0 || (!changed && wanted.every((each, index) => each === drawn[index]))) return;
-      drawn = wanted;
-      drawRing(ctx, now.current, widthPx, readBrush(ratio));
-    });
-  }, []);
-  return <canvas ref={canvas} class="ring" role="img" aria-label={`Ring of azimuths. ${words}`} />;
+  return (
+    <DrawnCanvas
+      class="ring"
+      words={`Ring of azimuths. ${words}`}
+      shows={[ring] as const}
+      draw={(ctx, [drawn], { widthPx }, brush) => drawRing(ctx, drawn, widthPx, brush)}
+    />
+  );
 }
 
 /** What stays behind besides the depth that was meant. */

@@ -2,9 +2,9 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { peakIndex } from '../../planner/removal/profile-measures';
 import { eachFrame } from '../live/frame';
-import { readInk, sizeCanvas } from '../run/glass-view';
+import { readBrush, sizeCanvas } from '../look/canvas';
 import { look, standing, unit } from '../settings';
-import type { Brush, SheetScene } from './brush';
+import type { SheetScene } from './brush';
 import type { Draft, StintDraft } from './draft';
 import { PinButton } from './pin-button';
 import { drawSheet } from './sheet-canvas';
@@ -21,13 +21,6 @@ import {
   takeHold,
 } from './sheet-geometry';
 import { changeShown, light, pinned, settleChange } from './store';
-
-export function readBrush(ratio: number): Brush {
-  const style = getComputedStyle(document.documentElement);
-  const paper = style.getPropertyValue('--paper').trim();
-  const sheet = style.getPropertyValue('--sheet').trim();
-  return { ink: { ...readInk(), paper, sheet }, font: getComputedStyle(document.body).fontFamily, ratio };
-}
 
 let pulls = 0;
 

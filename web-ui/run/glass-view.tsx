@@ -1,49 +1,16 @@
-/** The canvas element around glass-canvas: sizes, looks, the frame loop, and the same in words for who cannot see it. */
+/** The canvas element around glass-canvas: the frame loop, and the same in words for who cannot see it. */
 import { useEffect, useRef } from 'preact/hooks';
 import type { Path, Place } from '../../planner/path/types';
 import type { Glass, Lap } from '../../planner/shelf/types';
 import { eachFrame } from '../live/frame';
 import { lastTick, turnsNow } from '../live/place';
+import { readInk, sizeCanvas } from '../look/canvas';
 import { look } from '../settings';
 import { logDrawn } from './draw-log';
-import { drawMoving, drawStill, type Ink, toPixels, type Viewport } from './glass-canvas';
+import { drawMoving, drawStill, toPixels, type Viewport } from './glass-canvas';
 import { drawRibbon } from './ribbon-canvas';
 import { stintAt } from './story';
 import { Trail } from './trail';
-
-export function readInk(): Ink {
-  const style = getComputedStyle(document.documentElement);
-  const token = (name: string): string => style.getPropertyValue(name).trim();
-  return {
-    ink: token('--ink'),
-    soft: token('--ink-soft'),
-    line: token('--line'),
-    glass: token('--glass'),
-    glassDeep: token('--glass-deep'),
-    lap: token('--lap'),
-    trail: token('--trail'),
-    warm: token('--warm'),
-  };
-}
-
-export function sizeCanvas(canvas: HTMLCanvasElement): {
-  widthPx: number;
-  heightPx: number;
-  ratio: number;
-  changed: boolean;
-} {
-  const ratio = Math.min(2, devicePixelRatio || 1);
-  const widthPx = canvas.clientWidth;
-  const heightPx = canvas.clientHeight;
-  const width = Math.round(widthPx * ratio);
-  const height = Math.round(heightPx * ratio);
-  const changed = canvas.width !== width || canvas.height !== height;
-  if (changed) {
-    canvas.width = width;
-    canvas.height = height;
-  }
-  return { widthPx, heightPx, ratio, changed };
-}
 
 export function GlassView(props: { path: Path; glass: Glass; lap: Lap; lapIsDown: boolean; words: string }) {
   const { path, glass, lap } = props;

@@ -1,10 +1,7 @@
 /** What a run did to the glass under a virtual lap; shown once it has come to rest. */
-import { useEffect, useRef } from 'preact/hooks';
 import type { View } from '../../firmware-host/server/messages';
-import { eachFrame } from '../live/frame';
-import { readBrush } from '../plan/sheet-view';
-import { look, unit } from '../settings';
-import { sizeCanvas } from './glass-view';
+import { DrawnCanvas } from '../look/drawn-canvas';
+import { unit } from '../settings';
 import { drawWorn } from './worn-canvas';
 
 type Worn = NonNullable<View['virtualGlass']>;
@@ -27,22 +24,14 @@ export function WornGlass({ worn }: { worn: Worn }) {
 }
 
 function WornCurves({ worn }: { worn: Worn }) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const now = useRef(worn);
-  now.current = worn;
-  useEffect(() => {
-    const element = canvas.current!;
-    const ctx = element.getContext('2d')!;
-    let drawn: unknown[] = [];
-    return eachFrame(() => {
-      const { widthPx, ratio, changed } = sizeCanvas(element);
-      const { radiusMm, beforeNm, afterNm } = now.current;
-      const wanted = [look.value, unit.value, now.current];
-      if (widthPx === 0 || (!changed && wanted.every((each, i) => each === drawn[i]))) return;
-      drawn = wanted;
-      const scene = { radiusMm, beforeNm, afterNm, unit: unit.value ?? 'mm' };
-      drawWorn(ctx, scene, { widthPx, heightPx: element.clientHeight }, readBrush(ratio));
-    });
-  }, []);
-  return <canvas ref={canvas} class="worn-curves" role="img" aria-label={`Heights before and after. ${worn.words}`} />;
+  return (
+    <DrawnCanvas
+      class="worn-curves"
+      words={`Heights before and after. ${worn.words}`}
+      shows={[worn, unit.value ?? 'mm'] as const}
+      draw={(ctx, [{ radiusMm, beforeNm, afterNm }, length], size, brush) =>
+        drawWorn(ctx, { radiusMm, beforeNm, afterNm, unit: length }, size, brush)
+      }
+    />
+  );
 }
