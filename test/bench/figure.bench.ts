@@ -2,7 +2,7 @@
 import { askedConic } from '../../planner/figure/conic';
 import { reduce } from '../../planner/figure/reduce';
 import type { Measurement } from '../../planner/figure/types';
-import { equalWindows, readingsOf, rings, testGlass } from '../figure/synthetic';
+import { equalWindows, profileOf, readingsOf, rings, testGlass } from '../figure/synthetic';
 import { seeded } from '../support/random';
 import { type Bench, milliseconds } from './harness';
 
@@ -18,16 +18,7 @@ export function benches(): Bench[] {
     heightNm: error.heightNm(i / 10),
     sigmaNm: 1,
   }));
-  const profile: Measurement = {
-    kind: 'profile',
-    file: '',
-    glass,
-    wavelengthNm: 550,
-    virtual: false,
-    markOnStandDeg: null,
-    points,
-    sigmaStated: true,
-  };
+  const profile: Measurement = profileOf(glass, points);
   return [
     bench(
       'reduce knife-edge readings, 12 windows',

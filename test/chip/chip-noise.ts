@@ -11,6 +11,16 @@ const PIECE = 250;
 /** A frame of 19 bytes in, a status of 64 out, and some to spare. */
 const ACKNOWLEDGED_TICKS = 250;
 
+/** A person clears what was latched meanwhile; then a walk goes as ever. */
+export function expectWalksAfter(host: DeskHost): void {
+  expect(host.ask(TYPE.clear)).toBeNull();
+  expect(host.ask(TYPE.drives, [1])).toBeNull();
+  host.push(Array.from({ length: 70 }, () => [100, 0, 0, 10, 0, 0, 0, 0]));
+  expect(host.pace(64)).toBeNull();
+  host.ms(500);
+  expect(host.board.position(0)).toBeGreaterThan(100);
+}
+
 /** Random bytes into the core, nothing armed: no motion, no output on, and it answers afterwards. */
 export function noiseVirtual(bytes: number, seed: number): void {
   const random = new Seeded(seed);
@@ -26,12 +36,7 @@ export function noiseVirtual(bytes: number, seed: number): void {
   host.board.write([0xf7]);
   host.reader.frames.length = 0;
   host.ready();
-  expect(host.ask(TYPE.clear)).toBeNull();
-  expect(host.ask(TYPE.drives, [1])).toBeNull();
-  host.push(Array.from({ length: 70 }, () => [100, 0, 0, 10, 0, 0, 0, 0]));
-  expect(host.pace(64)).toBeNull();
-  host.ms(500);
-  expect(host.board.position(0)).toBeGreaterThan(100);
+  expectWalksAfter(host);
 }
 
 /** The same into an image, back to back at the baud rate. */

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { readPins } from '../../firmware-host/controller/pin-table';
+import { expectWalksAfter } from './chip-noise';
 import { DeskHost, TYPE } from './desk-host';
 import { frame, word } from './frames';
 import { Seeded } from './seeded';
@@ -19,12 +20,7 @@ describe('noise on the line', () => {
     host.ready();
     // 0xFF was among the noise: the stop it latched must be cleared by a person, then everything works.
     expect(host.status.stop).toBe(6);
-    expect(host.ask(TYPE.clear)).toBeNull();
-    expect(host.ask(TYPE.drives, [1])).toBeNull();
-    host.push(Array.from({ length: 70 }, () => [100, 0, 0, 10, 0, 0, 0, 0]));
-    expect(host.pace(64)).toBeNull();
-    host.ms(500);
-    expect(host.board.position(0)).toBeGreaterThan(100);
+    expectWalksAfter(host);
   });
 
   it('frames with one flipped bit do nothing but count, at every bit of every byte', () => {

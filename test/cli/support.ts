@@ -18,9 +18,10 @@ export async function wholeturn(
   args: readonly string[],
   home: string,
   over: Partial<Surroundings> = {},
+  verbs = VERBS,
 ): Promise<Said> {
   const said: Said = { code: 0, out: '', err: '' };
-  said.code = await runCommandLine(args, VERBS, {
+  said.code = await runCommandLine(args, verbs, {
     out: (text) => {
       said.out += text;
     },

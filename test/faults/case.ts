@@ -13,9 +13,10 @@ import { Simulation } from '../../firmware-host/virtual/simulation';
 import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
 import { seeded } from '../support/random';
 import type { CaseWorld } from './case-world';
+import { type Drawn, drawIncidents, incidentOf } from './draw-incidents';
 import type { FaultyStand } from './faulty-stand';
 import { type Acknowledged, Host } from './host';
-import { type Drawn, drawIncidents, type Incident, incidentOf } from './incidents';
+import type { Incident } from './incident';
 import { Oracle } from './oracle';
 import { LEFT_STANDING, type Planned, PROGRAM_COUNT, plannedProgram, SHORT_PROGRAM } from './world';
 

@@ -1,7 +1,7 @@
 /** Short walks on a stand of few steps and short ways, with an emulated chip for its controller. */
 import type { PinBoard } from '../../firmware-host/controller/pin-table';
 import { ChipStand } from '../../firmware-host/virtual/chip-stand';
-import type { Bench } from '../run/stop-table';
+import type { Bench } from '../run/stop-rows';
 import { campaignStand, LEFT_STANDING, QUICK, RPM } from './world';
 
 /** `bytesLost`: received bytes that the chips made so far overwrote before their image read them. */

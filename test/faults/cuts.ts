@@ -1,7 +1,7 @@
 /** A short run whose line ends after a given number of bytes, or whose host ends before or after a given row of the logbook. */
 import { type CaseResult, runCase } from './case';
 import type { CaseWorld } from './case-world';
-import type { Incident } from './incidents';
+import type { Incident } from './incident';
 import { SHORT_PROGRAM } from './world';
 
 const nothing = (): void => {};

@@ -4,13 +4,12 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { check } from '../../firmware-host/cli/check';
-import { runCommandLine } from '../../firmware-host/cli/command-line';
 import { learn } from '../../firmware-host/cli/learn';
 import { reduce } from '../../firmware-host/cli/reduce';
 import { suggest } from '../../firmware-host/cli/suggest';
-import type { Surroundings } from '../../firmware-host/cli/verb';
 import { readProgram } from '../../planner/program/read-program';
 import { readShelf } from '../../planner/shelf/read-shelf';
+import { wholeturn } from '../cli/support';
 
 const VERBS = { check: () => check, reduce: () => reduce, suggest: () => suggest, learn: () => learn };
 const EXAMPLES = join(__dirname, '../../planner/examples');
@@ -18,22 +17,7 @@ const MEASURED = join(EXAMPLES, 'measured');
 const home = mkdtempSync(join(tmpdir(), 'wholeturn-figure-'));
 afterAll(() => rmSync(home, { recursive: true, force: true }));
 
-async function run(...args: string[]): Promise<{ code: number; out: string; err: string }> {
-  const said = { out: '', err: '' };
-  const surroundings: Surroundings = {
-    out: (text) => {
-      said.out += text;
-    },
-    err: (text) => {
-      said.err += text;
-    },
-    terminal: false,
-    environment: { WHOLETURN_HOME: home },
-    onInterrupt: () => () => {},
-  };
-  const code = await runCommandLine(args, VERBS, surroundings);
-  return { code, ...said };
-}
+const run = (...args: string[]) => wholeturn(args, home, {}, VERBS);
 
 /** A measurement in a folder of its own, where programs may be written. */
 function copied(name: string): string {

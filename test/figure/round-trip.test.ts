@@ -4,23 +4,14 @@ import { weightedFit } from '../../planner/figure/cholesky';
 import { askedConic } from '../../planner/figure/conic';
 import { reduce } from '../../planner/figure/reduce';
 import type { ProfileMeasurement } from '../../planner/figure/types';
-import { equalWindows, readingsOf, rings, softRings, testGlass } from './synthetic';
+import { equalWindows, profileOf, readingsOf, rings, softRings, testGlass } from './synthetic';
 
 const glass = testGlass();
 
 /** The surface itself, given as a dense profile: what readings of it must come back to. */
 function asProfile(heightNm: (r: number) => number): ProfileMeasurement {
   const points = Array.from({ length: 401 }, (_, i) => ({ radiusMm: i / 4, heightNm: heightNm(i / 4), sigmaNm: 0 }));
-  return {
-    kind: 'profile',
-    file: '',
-    glass,
-    wavelengthNm: 550,
-    virtual: false,
-    markOnStandDeg: null,
-    points,
-    sigmaStated: true,
-  };
+  return profileOf(glass, points);
 }
 
 describe('surface to readings to surface', () => {

@@ -1,7 +1,7 @@
 /** Seeded surfaces and noisy readings for the tests of reduction. The truth is made here and never passes through planner's fit. */
 import { type Conic, sagMm, slopeOf } from '../../planner/figure/conic';
 import { readingAtMm, type SourceKind, type ZoneWindow } from '../../planner/figure/knife-edge';
-import type { KnifeEdgeMeasurement } from '../../planner/figure/types';
+import type { KnifeEdgeMeasurement, ProfileMeasurement } from '../../planner/figure/types';
 import type { Glass } from '../../planner/shelf/types';
 import { seeded } from '../support/random';
 
@@ -128,5 +128,19 @@ export function readingsOf(
     takes: [{ diameterDeg: 0, markOnTesterDeg: 0, atMinutes: null, readingMm }],
     repeatabilityMm: statedMm > 0 ? statedMm : 1e-5,
     rest: { hoursSinceWork: null, glassC: null, roomC: null },
+  };
+}
+
+/** A measurement of heights that are given. */
+export function profileOf(glass: Glass, points: ProfileMeasurement['points']): ProfileMeasurement {
+  return {
+    kind: 'profile',
+    file: '',
+    glass,
+    wavelengthNm: 550,
+    virtual: false,
+    markOnStandDeg: null,
+    points,
+    sigmaStated: true,
   };
 }

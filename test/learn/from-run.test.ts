@@ -6,7 +6,15 @@ import { splineThrough } from '../../planner/figure/spline';
 import type { Figure } from '../../planner/figure/types';
 import { evidenceOf } from '../../planner/learn/from-run';
 import type { MeasuredRun } from '../../planner/learn/types';
-import { equalWindows, type HeightError, readingsOf, rings, softRings, testGlass } from '../figure/synthetic';
+import {
+  equalWindows,
+  type HeightError,
+  profileOf,
+  readingsOf,
+  rings,
+  softRings,
+  testGlass,
+} from '../figure/synthetic';
 import { seeded } from '../support/random';
 
 const glass = testGlass();
@@ -29,16 +37,7 @@ function measured(error: HeightError, random: () => number, noiseMm = 0.02): Fig
 
 function asProfile(error: HeightError): Figure {
   const points = RADII.map((radiusMm) => ({ radiusMm, heightNm: error.heightNm(radiusMm), sigmaNm: 0 }));
-  return reduce({
-    kind: 'profile',
-    file: '',
-    glass,
-    wavelengthNm: 550,
-    virtual: false,
-    markOnStandDeg: null,
-    points,
-    sigmaStated: true,
-  });
+  return reduce(profileOf(glass, points));
 }
 
 function runOf(before: Figure, after: Figure, change: Partial<MeasuredRun> = {}): MeasuredRun {

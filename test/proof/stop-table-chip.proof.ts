@@ -1,7 +1,8 @@
 /** Every row of the stop table on both images that are flashed, emulated, under the host's real run control. */
 import { afterAll, expect, test } from 'vitest';
 import { shortChipBench } from '../faults/chip-bench';
-import { killedHost, type Measured, measuredWords, missingSwitch, ROWS, walkRow } from '../run/stop-table';
+import { ROWS } from '../run/stop-rows';
+import { killedHost, type Measured, measuredWords, missingSwitch, walkRow } from '../run/stop-table';
 
 const measured: string[] = [];
 afterAll(() => console.log(measured.join('\n')));

@@ -3,29 +3,13 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { runCommandLine } from '../../firmware-host/cli/command-line';
 import { predict } from '../../firmware-host/cli/predict';
-import type { Surroundings } from '../../firmware-host/cli/verb';
 import type { Prediction } from '../../planner/removal/types';
+import { wholeturn } from '../cli/support';
 
 const EXAMPLE = 'planner/examples/short-check.yaml';
 
-async function run(...args: string[]): Promise<{ code: number; out: string; err: string }> {
-  const said = { out: '', err: '' };
-  const surroundings: Surroundings = {
-    out: (text) => {
-      said.out += text;
-    },
-    err: (text) => {
-      said.err += text;
-    },
-    terminal: false,
-    environment: {},
-    onInterrupt: () => () => {},
-  };
-  const code = await runCommandLine(['predict', ...args], { predict: () => predict }, surroundings);
-  return { code, ...said };
-}
+const run = (...args: string[]) => wholeturn(['predict', ...args], '', { environment: {} }, { predict: () => predict });
 
 describe('wholeturn predict', () => {
   it('--json prints one object with the fields others rely on', async () => {

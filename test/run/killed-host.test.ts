@@ -33,6 +33,16 @@ class Bench {
     this.simulation.add(this.stand);
   }
 
+  /** With a walk under way that is past so many turns. */
+  static async walkedTo(turns: number): Promise<Bench> {
+    const bench = new Bench();
+    await bench.host();
+    await bench.ready();
+    await bench.ask(START, 'Execute');
+    await bench.until(() => bench.conductor.snapshot().turnsWalked > turns, 60);
+    return bench;
+  }
+
   async host(cutShort: CutShort | null = null): Promise<void> {
     const alive = { now: true };
     this.alive = alive;
@@ -137,11 +147,7 @@ describe.each([0.31, 1.5, 2.13])('killed at turn %d', (turns) => {
 });
 
 test('a stop at the end of the turn that was under way is known as well', async () => {
-  const bench = new Bench();
-  await bench.host();
-  await bench.ready();
-  await bench.ask(START, 'Execute');
-  await bench.until(() => bench.conductor.snapshot().turnsWalked > 1.7, 60);
+  const bench = await Bench.walkedTo(1.7);
   bench.conductor.order({ kind: 'command', command: 'stopAtTurnEnd' });
   await bench.until(() => bench.conductor.snapshot().turnsWalked > 1.99, 60);
   // A place that was kept since.
@@ -154,11 +160,7 @@ test('a stop at the end of the turn that was under way is known as well', async 
 });
 
 test('a controller that lost its power meanwhile knows nothing: what may be walked twice is written down, in degrees and in nm', async () => {
-  const bench = new Bench();
-  await bench.host();
-  await bench.ready();
-  await bench.ask(START, 'Execute');
-  await bench.until(() => bench.conductor.snapshot().turnsWalked > 1.5, 60);
+  const bench = await Bench.walkedTo(1.5);
   const kept = bench.kill();
   bench.stand.reboot('power');
   await bench.until(() => false, 1);
@@ -175,11 +177,7 @@ test('a controller that lost its power meanwhile knows nothing: what may be walk
 });
 
 test('a host that looked and was left again hands the exact place on', async () => {
-  const bench = new Bench();
-  await bench.host();
-  await bench.ready();
-  await bench.ask(START, 'Execute');
-  await bench.until(() => bench.conductor.snapshot().turnsWalked > 0.5, 60);
+  const bench = await Bench.walkedTo(0.5);
   const kept = bench.kill();
   await bench.until(() => false, 4);
   await bench.host(kept);
@@ -192,11 +190,7 @@ test('a host that looked and was left again hands the exact place on', async () 
 });
 
 test('another host in between, or numbers of another stream, are not taken for the walk', async () => {
-  const bench = new Bench();
-  await bench.host();
-  await bench.ready();
-  await bench.ask(START, 'Execute');
-  await bench.until(() => bench.conductor.snapshot().turnsWalked > 0.5, 60);
+  const bench = await Bench.walkedTo(0.5);
   const kept = bench.kill();
   await bench.until(() => false, 4);
   await bench.host();

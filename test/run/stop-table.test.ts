@@ -5,7 +5,8 @@ import { afterAll, expect, test } from 'vitest';
 import { leftStanding } from '../../firmware-host/run/virtual-run';
 import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
 import { program } from '../support/programs';
-import { type Bench, killedHost, measuredWords, missingSwitch, ROWS, readyOn, walkRow } from './stop-table';
+import { type Bench, ROWS } from './stop-rows';
+import { killedHost, measuredWords, missingSwitch, readyOn, walkRow } from './stop-table';
 import { quickStand } from './support';
 
 const bench: Bench = {

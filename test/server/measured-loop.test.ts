@@ -2,7 +2,7 @@
  * The loop as the pages drive it, on one logbook: read the virtual glass, keep it, run the demo on the virtual stand, read it again, learn.
  * What is learned is held against the truth that nobody in the loop sees.
  */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
@@ -16,17 +16,15 @@ import { coefficientAt } from '../../firmware-host/virtual/glass/truth';
 import { VirtualGlass } from '../../firmware-host/virtual/glass/virtual-glass';
 import { BEFORE_LEARNING } from '../../planner/learn/combine';
 import { readProgram } from '../../planner/program/read-program';
-import { readShelf } from '../../planner/shelf/read-shelf';
 import { readStand } from '../../planner/stand/read-stand';
 import { compileProgram } from '../../planner/steps/summary';
+import { demoShelf, exampleText } from '../program/reading';
 import { ask, planOf, START } from '../run/support';
 import { seeded } from '../support/random';
 
-const EXAMPLES = join(__dirname, '../../planner/examples');
-const text = (name: string): string => readFileSync(join(EXAMPLES, name), 'utf8');
-const shelf = readShelf(text('shelf.yaml'), 'shelf.yaml').shelf!;
-const stand = readStand(text('stand.yaml'), 'stand.yaml').stand!;
-const programText = text('raised-ring.yaml');
+const shelf = demoShelf();
+const stand = readStand(exampleText('stand.yaml'), 'stand.yaml').stand!;
+const programText = exampleText('raised-ring.yaml');
 const program = readProgram(programText, 'raised-ring.yaml', shelf).program!;
 
 /** Wears about a quarter less than the books say. */

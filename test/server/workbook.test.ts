@@ -1,5 +1,5 @@
 /** Measurements, what is learned from them, and the virtual glass, as pages ask for them. */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -13,19 +13,17 @@ import { VirtualGlasses } from '../../firmware-host/virtual/glass/glasses';
 import { readMeasurement } from '../../planner/figure/read-measurement';
 import { reduce } from '../../planner/figure/reduce';
 import { readProgram } from '../../planner/program/read-program';
-import { readShelf } from '../../planner/shelf/read-shelf';
 import { readStand } from '../../planner/stand/read-stand';
+import { demoShelf, exampleText } from '../program/reading';
 import { seeded } from '../support/random';
 import { askAnything, ServerUnderTest } from './harness';
 
-const EXAMPLES = join(__dirname, '../../planner/examples');
-const text = (name: string): string => readFileSync(join(EXAMPLES, name), 'utf8');
-const shelf = readShelf(text('shelf.yaml'), 'shelf.yaml').shelf!;
-const stand = readStand(text('stand.yaml'), 'stand.yaml').stand!;
-const programText = text('raised-ring.yaml');
+const shelf = demoShelf();
+const stand = readStand(exampleText('stand.yaml'), 'stand.yaml').stand!;
+const programText = exampleText('raised-ring.yaml');
 const program = readProgram(programText, 'raised-ring.yaml', shelf).program!;
-const BEFORE = text('measured/first.yaml');
-const AFTER = text('measured/second.yaml');
+const BEFORE = exampleText('measured/first.yaml');
+const AFTER = exampleText('measured/second.yaml');
 const AT_HAND: AtHand = { shelf, stand };
 const NONE = { turntable: 0, stroke: 0, radial: 0, lapTurn: 0 };
 

@@ -8,6 +8,7 @@ import { readProgram } from '../../planner/program/read-program';
 import { prepareRemoval, profileNm } from '../../planner/removal/removal';
 import { equalWindows } from '../figure/synthetic';
 import { GLASS, roundLap, shelfOf } from '../suggest/laps';
+import { demoStand } from '../support/programs';
 import { seeded } from '../support/random';
 
 const PLAIN = plainTruth(8e-13);
@@ -42,16 +43,9 @@ function fastStand() {
   };
   const round = { unit: 'turn' as const, stepsPerUnit: 10_000, maxSpeed: 10, maxAcceleration: 100 };
   return {
+    ...demoStand,
     name: 'fast',
-    virtual: true,
-    tickHz: 40_000,
     axes: { turntable: round, stroke: slide, radial: slide, lapTurn: round },
-    rampSeconds: 0.5,
-    lift: { travelSeconds: 0.8, timeoutSeconds: 3 },
-    indexToleranceDeg: 0.5,
-    hostSilentMs: 500,
-    countdownSeconds: 3,
-    commissioned: false,
   };
 }
 
