@@ -1,21 +1,31 @@
 /**
  * `npm run build [folder]`: compiles the controller's images and writes them with their manifest, into images/ or the folder
- * named. Needs gcc-avr, avr-libc, clang and lld; whoever only uses the images needs none of them.
+ * named. `npm run build -- --stand FILE`: the one image of a stand whose file turns pins round, into a folder beside that file. Needs
+ * gcc-avr, avr-libc, and without --stand clang and lld; whoever only uses the images kept here needs none of them.
  */
 import { execFileSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
+import { parseArgs } from 'node:util';
+import { readStand } from '../../planner/stand/read-stand';
+import { readText } from '../cli/files';
+import { InputError } from '../cli/verb';
 import { IMAGES, type ImageTarget, type Manifest, sha256, sourceFiles, sourceHash, TARGETS } from './images';
 import { PIN_PAGE, pinPage } from './pin-page';
 import { pinHeader, readPins } from './pin-table';
+import { OWN_HEADER, ownImageFolder, type StandImage, standImage } from './stand-image';
 
 function run(program: string, args: readonly string[]): string {
   try {
     return execFileSync(program, args, { cwd: __dirname, encoding: 'utf8' });
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code !== 'ENOENT') throw error;
-    throw new Error(`${program} is not installed; on Debian: apt-get install gcc-avr avr-libc clang lld`);
+    const packages = program.startsWith('avr-') ? 'gcc-avr avr-libc' : 'clang lld';
+    throw new Error(
+      `${program} is not installed, so nothing was built. It comes with the packages ${packages.replace(' ', ' and ')} ` +
+        `(on Debian: apt-get install ${packages}).`,
+    );
   }
 }
 
@@ -31,7 +41,16 @@ function compile(target: ImageTarget, hash: string, folder: string, work: string
   const out = join(folder, target.file);
   const linked = target.port === 'avr' ? join(work, `${target.board}.elf`) : out;
   const define = `-DIMAGE_HASH=0x${hash.slice(0, 8)}ul`;
-  run(target.compiler, [...target.options, '-Icore', `-I${target.port}`, define, '-o', linked, ...sources]);
+  run(target.compiler, [
+    ...target.options,
+    '-Icore',
+    `-I${target.port}`,
+    `-I${work}`,
+    define,
+    '-o',
+    linked,
+    ...sources,
+  ]);
   let flashBytes = 0;
   let ramBytes = 0;
   if (target.port === 'avr') {
@@ -43,31 +62,82 @@ function compile(target: ImageTarget, hash: string, folder: string, work: string
   return { file: target.file, board: target.board, sha256: sha256(readFileSync(out)), flashBytes, ramBytes };
 }
 
-/** Builds all images into a folder; returns the manifest it wrote there. */
-export function buildImages(folder: string): Manifest {
-  mkdirSync(folder, { recursive: true });
+function versionsOf(compilers: readonly string[]): Manifest['compilers'] {
+  return Object.fromEntries(compilers.map((name) => [name, run(name, ['--version']).split('\n')[0]!]));
+}
+
+function written(folder: string, manifest: Manifest): Manifest {
+  writeFileSync(join(folder, 'manifest.json'), `${JSON.stringify(manifest, null, 2)}\n`);
+  return manifest;
+}
+
+/** Calls with a folder for what is not kept. */
+function withWorkFolder<T>(use: (work: string) => T): T {
   const work = mkdtempSync(join(tmpdir(), 'wholeturn-build-'));
   try {
-    const hash = sourceHash();
-    const manifest: Manifest = {
-      sources: hash,
-      compilers: Object.fromEntries(
-        ['avr-gcc', 'clang', 'wasm-ld'].map((name) => [name, run(name, ['--version']).split('\n')[0]!]),
-      ),
-      images: TARGETS.map((target) => compile(target, hash, folder, work)),
-    };
-    writeFileSync(join(folder, 'manifest.json'), `${JSON.stringify(manifest, null, 2)}\n`);
-    return manifest;
+    return use(work);
   } finally {
     rmSync(work, { recursive: true });
   }
 }
 
-if (require.main === module) {
+/** Builds all images into a folder; returns the manifest it wrote there. */
+export function buildImages(folder: string): Manifest {
+  mkdirSync(folder, { recursive: true });
+  const sources = sourceHash();
+  return withWorkFolder((work) =>
+    written(folder, {
+      sources,
+      compilers: versionsOf(['avr-gcc', 'clang', 'wasm-ld']),
+      images: TARGETS.map((target) => compile(target, sources, folder, work)),
+    }),
+  );
+}
+
+/** Builds the own image of a stand into a folder; returns the manifest it wrote there. */
+export function buildStandImage({ board, target, sources }: StandImage, folder: string): Manifest {
+  return withWorkFolder((work) => {
+    const compilers = versionsOf(['avr-gcc']);
+    mkdirSync(folder, { recursive: true });
+    writeFileSync(join(work, OWN_HEADER), pinHeader(board));
+    return written(folder, { sources, compilers, images: [compile(target, sources, folder, work)] });
+  });
+}
+
+/** Throws with words for a person. */
+function buildFor(standFile: string): string {
+  const { stand, complaints } = readStand(readText(standFile, 'a stand'), standFile);
+  if (stand === null) throw new InputError(complaints);
+  const image = stand.board === undefined ? null : standImage(stand.board, stand.pins);
+  if (!image?.own)
+    return `${standFile} turns no pins round: the images kept here are right for it, and nothing was built.`;
+  const folder = resolve(ownImageFolder(standFile));
+  const [built] = buildStandImage(image, folder).images;
+  return (
+    `${join(folder, built!.file)}: flash ${built!.flashBytes}, RAM ${built!.ramBytes} bytes, image ${image.sources.slice(0, 8)}.\n` +
+    `It is for this stand only. Flash it: wholeturn flash --port PORT --stand ${standFile}`
+  );
+}
+
+function main(): void {
+  const { values, positionals } = parseArgs({ options: { stand: { type: 'string' } }, allowPositionals: true });
+  if (values.stand !== undefined) {
+    console.log(buildFor(values.stand));
+    return;
+  }
   writePinHeaders();
   writeFileSync(PIN_PAGE, pinPage(readPins()));
-  const manifest = buildImages(resolve(process.argv[2] ?? IMAGES));
+  const manifest = buildImages(resolve(positionals[0] ?? IMAGES));
   for (const { file, flashBytes, ramBytes } of manifest.images) {
     console.log(file + (flashBytes ? `: flash ${flashBytes}, RAM ${ramBytes} bytes` : ''));
+  }
+}
+
+if (require.main === module) {
+  try {
+    main();
+  } catch (error) {
+    console.error((error as Error).message);
+    process.exitCode = error instanceof InputError ? 1 : 2;
   }
 }

@@ -32,13 +32,14 @@ const AVR_OPTIONS = [
   '-DF_CPU=16000000UL',
 ];
 
-function avrTarget(board: PinBoard['board'], chip: string): ImageTarget {
+/** `header`: the C header of the pins. */
+export function avrTarget(board: PinBoard['board'], chip: string, header = `pins_${chip}.h`): ImageTarget {
   return {
     file: `${chip}.hex`,
     board,
     port: 'avr',
     compiler: 'avr-gcc',
-    options: [`-mmcu=${chip}`, ...AVR_OPTIONS, `-DPINS_HEADER="pins_${chip}.h"`],
+    options: [`-mmcu=${chip}`, ...AVR_OPTIONS, `-DPINS_HEADER="${header}"`],
   };
 }
 
@@ -96,8 +97,8 @@ export function sourceHash(): string {
   return hash.digest('hex');
 }
 
-export function readManifest(): Manifest {
-  return JSON.parse(readFileSync(join(IMAGES, 'manifest.json'), 'utf8')) as Manifest;
+export function readManifest(folder = IMAGES): Manifest {
+  return JSON.parse(readFileSync(join(folder, 'manifest.json'), 'utf8')) as Manifest;
 }
 
 /** The image hash of SPEC 4 that the kept images tell. */

@@ -60,6 +60,17 @@ export function readPins(): PinBoard[] {
   return (JSON.parse(text) as { boards: PinBoard[] }).boards;
 }
 
+/** The table of a board with some outputs on at another level; its other pins are as they were. Throws for what is no output of it. */
+export function withLevels(board: PinBoard, levels: Readonly<Record<string, OutputPin['on']>>): PinBoard {
+  const turned = structuredClone(board);
+  for (const [signal, on] of Object.entries(levels)) {
+    const pin = turned.pins.find((one) => one.signal === signal);
+    if (pin?.kind !== 'output') throw new Error(`${board.board}: ${signal} is no output`);
+    pin.on = on;
+  }
+  return turned;
+}
+
 /** `driveFault` -> `DRIVE_FAULT`. */
 function macroName(signal: string): string {
   return signal.replace(/([A-Z])/g, '_$1').toUpperCase();

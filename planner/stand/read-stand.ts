@@ -1,10 +1,11 @@
 /** Reads the description of a stand: its axes, what they can do, and how it stops. */
 import type { Complaint } from '../program/types';
 import { openDocument } from '../reading/document';
-import { complain, type Field, formatOne, type JsonSchema, line, quantity, yesOrNo } from '../reading/fields';
+import { complain, type Field, formatOne, type JsonSchema, line, quantity, word, yesOrNo } from '../reading/fields';
 import { group, may, must, type Parts, within } from '../reading/groups';
 import type { Kind } from '../units/units';
 import { accessoriesField } from './accessories';
+import { BOARD_NAMES, type PinLevels, pinsField, readPinLevels } from './pins';
 import type { Axis, Stand } from './types';
 
 const TRAVEL = { least: -10_000, most: 10_000, why: 'That is longer than a room.' };
@@ -80,6 +81,11 @@ const standGroup = group('a stand', {
   name: must(line(), 'what people call it'),
   virtual: must(yesOrNo, 'true when no iron moves, false for a real stand'),
   commissioned: may(yesOrNo, 'true once a person has put it through its commissioning; a real run is refused before'),
+  board: may(word(BOARD_NAMES), 'board of the controller: reference (ATmega2560) or small (ATmega328P)'),
+  pins: may(
+    pinsField,
+    'outputs that are on at the other level than the table of the board says; needs an image of its own',
+  ),
   tick: must(positive('frequency', 1e6, '40 kHz'), 'path ticks of the controller, e.g. 40 kHz'),
   ramp: must(told(0.05, 1.5, '0.5 s'), 'time from full pace to rest, e.g. 0.5 s'),
   lift: must(liftGroup, 'the lift: travel and timeout'),
@@ -100,10 +106,19 @@ const standGroup = group('a stand', {
   accessories: may(accessoriesField, 'pump, lamps, buzzer, foot switch and sensors on accessory pins'),
 });
 
+/** Undefined where the file gives none, or it complained. */
+function pinLevelsOf({ values, spots }: Parts<typeof standGroup.entries>): PinLevels | undefined {
+  if (values.pins === undefined) return undefined;
+  if (values.board !== undefined) return readPinLevels(values.pins, values.board);
+  if (spots.board !== undefined) return undefined;
+  return complain(values.pins, 'Which board has these pins? Write "board: reference" or "board: small" as well.');
+}
+
 /** Never throws; the stand is null when anything was complained about. */
 export function readStand(text: string, file: string): { stand: Stand | null; complaints: Complaint[] } {
   const { complaints, root } = openDocument(text, file, 'a stand');
   const parts = root ? standGroup.readParts({ node: root, field: '', complaints }) : null;
+  const pins = parts && pinLevelsOf(parts);
   const read = parts?.complete;
   if (!read) return { stand: null, complaints: complaints.all() };
   // A motor's step is high for one tick and low for one: no axis can step more often than every second tick.
@@ -130,6 +145,8 @@ export function readStand(text: string, file: string): { stand: Stand | null; co
     countdownSeconds: countdown ?? COUNTDOWN_SECONDS,
     commissioned: read.commissioned ?? false,
   };
+  if (read.board !== undefined) stand.board = read.board;
+  if (pins) stand.pins = pins;
   if (read.accessories !== undefined) stand.accessories = read.accessories;
   return { stand: complaints.any ? null : stand, complaints: complaints.all() };
 }

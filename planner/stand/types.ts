@@ -7,6 +7,7 @@
  */
 
 import type { Accessories } from './accessories';
+import type { BoardName, PinLevels } from './pins';
 
 /** The five places of a segment, in wire order. The fifth is left for builders; the demo stand has no motor there. */
 export const AXES = ['turntable', 'stroke', 'radial', 'lapTurn', 'spare'] as const;
@@ -47,6 +48,10 @@ export interface Stand {
   countdownSeconds: number;
   /** Set by the person once the stand was put through its commissioning; a real run is refused without it. */
   commissioned: boolean;
+  /** Which board the controller is; left out where the file does not say. */
+  board?: BoardName;
+  /** What this stand's outputs have otherwise than the board's own table; never without `board`. */
+  pins?: PinLevels;
   /** Left out: nothing else hangs on it. */
   accessories?: Accessories;
 }
