@@ -9,12 +9,14 @@ import { describeRun } from '../logbook/recorder';
 import { LogbookWriter } from '../logbook/writer';
 import { planRun } from '../run/plan';
 import { RunThread } from '../run/thread-host';
+import { RealClock } from '../stand/clock';
 import { attend } from './attend';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
 import { needPersonFor } from './go-on';
 import { haveCautionsRead, notCommissionedWords } from './person';
 import { programPage } from './program-words';
 import { reportPage } from './report-page';
+import { requireOwnImage } from './right-image';
 import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
 import { WAY_HELP, WAY_OPTIONS, wayOf } from './way';
 
@@ -76,10 +78,14 @@ export const run: Verb = {
     });
     try {
       const recorder = writer.recorderPort(describeRun(files, summary, { virtual: stand.virtual, kind: 'run' }));
+      const linkId = randomInt(1, 0x4000);
+      await requireOwnImage(stand, { path: port, linkId, clock: new RealClock() }).catch((error: Error) => {
+        throw new MachineError(error.message);
+      });
       thread = await RunThread.begin({
         program,
         stand,
-        choice: { kind: 'serial', path: port, linkId: randomInt(1, 0x4000) },
+        choice: { kind: 'serial', path: port, linkId },
         interrupted,
         kPerPa: knownCoefficient(file, program, stand.virtual),
         recorder,

@@ -21,6 +21,7 @@ import { RealClock } from '../stand/clock';
 import { VirtualGlasses } from '../virtual/glass/glasses';
 import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
 import { notCommissionedWords } from './person';
+import { requireOwnImage } from './right-image';
 import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
 
 const PAGES = join(__dirname, '..', '..', 'web-ui', 'dist');
@@ -66,9 +67,12 @@ export const serve: Verb = {
     const glasses = new VirtualGlasses(() => randomInt(2 ** 40) / 2 ** 40, BEFORE_LEARNING.kPerPa);
     const stage: Stage = {
       writer,
-      choice: ({ glass }) => {
+      choice: async ({ glass }, stand) => {
         const linkId = randomInt(1, 0x4000);
-        if (path !== null) return { kind: 'serial', path, linkId };
+        if (path !== null) {
+          await requireOwnImage(stand, { path, linkId, clock: new RealClock() });
+          return { kind: 'serial', path, linkId };
+        }
         return { kind: 'virtual', speedFactor, bootId: randomInt(1, 0x10000), linkId, glass: glasses.of(glass) };
       },
       worn: (glass, { after }) => glasses.keep(glass, after),

@@ -16,7 +16,7 @@ import {
   sourceHash,
   TARGETS,
 } from './images';
-import { type PinBoard, pinHeader, readPins, withLevels } from './pin-table';
+import { type Pin, type PinBoard, pinHeader, readPins, withLevels } from './pin-table';
 
 export interface StandImage {
   /** The table of its pins, as the image has them. */
@@ -24,6 +24,8 @@ export interface StandImage {
   target: ImageTarget;
   /** True: not the one kept in images/. */
   own: boolean;
+  /** Outputs that are on at another level than the table of the board says. */
+  turned: string[];
   /** SHA-256 of what it is made of; the first 32 bits are the image hash of SPEC 4. */
   sources: string;
 }
@@ -35,14 +37,16 @@ export const OWN_HEADER = 'pins_of_stand.h';
 export function standImage(name: PinBoard['board'], levels: Stand['pins'] = {}): StandImage {
   const table = readPins().find(({ board }) => board === name)!;
   const board = withLevels(table, levels);
-  const header = pinHeader(board);
-  if (header === pinHeader(table)) {
+  const levelOf = (pin: Pin): string => (pin.kind === 'output' ? pin.on : '');
+  const turned = board.pins.filter((pin, i) => levelOf(pin) !== levelOf(table.pins[i]!)).map(({ signal }) => signal);
+  if (turned.length === 0) {
     const target = TARGETS.find((one) => one.board === name)!;
-    return { board, target, own: false, sources: readManifest().sources };
+    return { board, target, own: false, turned, sources: readManifest().sources };
   }
+  const header = pinHeader(board);
   const target = avrTarget(name, board.chip.toLowerCase(), OWN_HEADER);
   const sources = createHash('sha256').update(sourceHash()).update(`\n${OWN_HEADER}\n`).update(header).digest('hex');
-  return { board, target, own: true, sources };
+  return { board, target, own: true, turned, sources };
 }
 
 /** Where the own image of the stand of a file is built to and flashed from. */

@@ -22,8 +22,8 @@ export interface PlannedFiles {
 
 export interface Stage {
   writer: LogbookWriter;
-  /** Which stand the next run control gets; asked anew for each. */
-  choice(program: Program): StandChoice;
+  /** Which stand the next run control gets; asked anew for each. Rejects with words where it is not to be used. */
+  choice(program: Program, stand: Stand): Promise<StandChoice>;
   /** A run on the virtual stand has worn its glass. */
   worn(glass: Glass, worn: WornGlass): void;
   /** The removal coefficient known best for it, 1/Pa. */
@@ -42,8 +42,8 @@ export function walkableOf(files: PlannedFiles, stage: Stage): Walkable | Compla
     plan,
     shelf,
     summary,
-    begin: (tell) => {
-      const choice = stage.choice(program);
+    begin: async (tell) => {
+      const choice = await stage.choice(program, stand);
       return RunThread.begin({
         program,
         stand,
