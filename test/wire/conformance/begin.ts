@@ -1,9 +1,8 @@
 /** How cases begin: a link open, drives ready, or a walk at full pace; and the codes of the SPEC they share. */
-import assert from 'node:assert/strict';
 import type { StatusFrame } from '../../../firmware-host/wire/frame-table';
-import { concat, segment, stepsOf } from '../../support/segments';
-import type { Port } from './port';
-import { type Opening, Talk } from './talk';
+import { concat, randomWalk, segment, stepsOf } from '../../support/segments';
+import { type Port, TICK_HZ } from './port';
+import { HAND_SECONDS, type Opening, Talk } from './talk';
 
 export const BIT = {
   halt: 0x01,
@@ -46,6 +45,25 @@ export function even(count: number): Uint8Array {
   return concat(Array.from({ length: count }, () => segment(200, [50])));
 }
 
+/** Segments a second that a walk needs beside those the ring takes: none where answers and contacts come at once. */
+function more(port: Port, segmentsPerSecond: number): number {
+  const waits = port.bare ? HAND_SECONDS + 5 : 0;
+  return Math.ceil(segmentsPerSecond * (waits + (20 * port.latencyTicks) / TICK_HZ));
+}
+
+/** An even walk that goes on until a contact was moved: by a machine at once, by a person within the time they may take. */
+export function longEven(port: Port): Uint8Array {
+  return even(110 + more(port, 200));
+}
+
+/** The same at random, 147 ticks a segment in the mean. */
+export function longWalk(port: Port, seed: number): Uint8Array {
+  return randomWalk(seed, 110 + more(port, 300), port.axes);
+}
+
+/** A limit that can be had alone: all four where they are wired in series. */
+export const limitOf = (port: Port): number => (port.limitsInSeries ? BIT.limits : BIT.strokeLow);
+
 export function dwell(count: number): Uint8Array {
   return concat(Array.from({ length: count }, () => segment(255, [])));
 }
@@ -64,10 +82,9 @@ export function ready(port: Port, changes: Partial<Opening> = {}): Talk {
 }
 
 /** Under way at full pace. */
-export function walking(port: Port, segments = even(110), changes: Partial<Opening> = {}): Talk {
-  const talk = ready(port, changes);
-  talk.push(segments);
-  talk.do(talk.pace(64));
+export function walking(port: Port, segments = longEven(port)): Talk {
+  const talk = ready(port);
+  talk.begin(segments);
   fullPace(talk);
   return talk;
 }
@@ -91,5 +108,5 @@ export function stopIs(talk: Talk, cause: number): StatusFrame {
 /** The motors have made exactly the steps up to the place told. */
 export function onPath(talk: Talk, segments: Uint8Array, place: { segmentsBegun: number; ticksLeft: number }): void {
   const wanted = stepsOf(segments, { segment: place.segmentsBegun - 1, ticksLeft: place.ticksLeft });
-  assert.deepEqual(talk.motors(), wanted);
+  talk.made(wanted);
 }

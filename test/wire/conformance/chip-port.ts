@@ -32,6 +32,10 @@ export function chipPort(board: PinBoard['board']): Port {
     axes: chip.board.axes,
     inputs: INPUTS[board],
     limitsInSeries: board === 'small',
+    latencyTicks: 0,
+    bare: false,
+    echo: { enable: 0, notLowered: 0 },
+    now: () => chip.ticks,
     write: (bytes) => chip.write(bytes),
     run(ticks) {
       chip.runTicks(ticks);
@@ -44,12 +48,15 @@ export function chipPort(board: PinBoard['board']): Port {
       held = { asserted, released };
       contacts();
     },
-    edges() {
-      const drained = edges;
-      edges = [];
-      return drained;
+    settled: () => true,
+    pins: {
+      edges() {
+        const drained = edges;
+        edges = [];
+        return drained;
+      },
+      drivesOn: () => chip.isOn('enable'),
+      lowered: () => chip.isOn('lower'),
     },
-    drivesOn: () => chip.isOn('enable'),
-    lowered: () => chip.isOn('lower'),
   };
 }

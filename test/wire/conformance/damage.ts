@@ -53,7 +53,7 @@ export const DAMAGE_CASES: Case[] = [
       for (let i = 0; i < 5; i++) {
         const heard = talk.frames.length;
         talk.say({ name: 'clear' });
-        talk.run(0.008);
+        talk.runPastLatency(0.008);
         const answers = talk.frames.slice(heard).filter((frame) => frame.name === 'status');
         assert.equal(answers.at(-1)?.seqExpected, talk.seq);
       }
@@ -70,7 +70,7 @@ export const DAMAGE_CASES: Case[] = [
         const heard = talk.frames.length;
         const seq = (talk.seq - back) & 0xff;
         talk.raw(encodeToStand({ name: 'segments', segments: segment(200, [1]) }, talk.link, seq));
-        talk.run(0.012);
+        talk.runPastLatency(0.012);
         const answers = talk.frames.slice(heard).filter((frame) => frame.name === 'status');
         assert.ok(answers.length > 0, `no acknowledgement of the repeat ${back} before`);
       }

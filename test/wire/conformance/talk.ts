@@ -33,6 +33,9 @@ export const QUICK: Opening = {
 
 const SLICE_TICKS = 80;
 const HEARTBEAT_TICKS = TICK_HZ / 10;
+const FRAME_BYTES = 56;
+/** How long a person may take to move a contact. */
+export const HAND_SECONDS = 60;
 
 export class Talk {
   link = 0;
@@ -43,9 +46,13 @@ export class Talk {
   readonly frames: ToHost[] = [];
   readonly firmata: Uint8Array[] = [];
   readonly edges: Edge[] = [];
+  /** Outputs that a case would have looked at and could not see on this port. */
+  readonly unseen = new Set<'STEP' | 'ENABLE' | 'LOWER'>();
   private counter = 0;
-  private ticks = 0;
   private nextBeat = 0;
+  /** Segments that follow as the ring has room. */
+  private supply = new Uint8Array();
+  private pushed = 0;
   private readonly splitter: StreamSplitter;
 
   constructor(readonly port: Port) {
@@ -62,29 +69,42 @@ export class Talk {
   /** Exactly so many ticks, in one piece. */
   tick(ticks: number): void {
     this.splitter.feed(this.port.run(ticks));
-    this.edges.push(...this.port.edges());
-    this.ticks += ticks;
+    if (this.port.pins !== null) this.edges.push(...this.port.pins.edges());
     assert.deepEqual(this.splitter.counters, { aborted: 0, oversize: 0, stray: 0 }, 'the board sent a broken stream');
   }
 
   run(seconds: number): void {
-    const end = this.ticks + Math.round(seconds * TICK_HZ);
-    while (this.ticks < end) {
-      if (this.link !== 0 && this.beating && this.ticks >= this.nextBeat) {
-        this.nextBeat = this.ticks + HEARTBEAT_TICKS;
+    const end = this.now + Math.round(seconds * TICK_HZ);
+    while (this.now < end) {
+      if (this.link !== 0 && this.beating && this.now >= this.nextBeat) {
+        this.nextBeat = this.now + HEARTBEAT_TICKS;
         this.beat(++this.counter);
       }
-      this.tick(Math.min(SLICE_TICKS, end - this.ticks));
+      this.feed();
+      this.tick(Math.min(SLICE_TICKS, end - this.now));
     }
   }
 
+  /** As `run`, and as much longer as a question and its answer are on their way. */
+  runPastLatency(seconds: number): void {
+    this.run(seconds + this.latencySeconds);
+  }
+
+  private get now(): number {
+    return this.port.now();
+  }
+
+  get latencySeconds(): number {
+    return this.port.latencyTicks / TICK_HZ;
+  }
+
   until<T>(what: string, seconds: number, found: () => T | undefined): T {
-    const end = this.ticks + seconds * TICK_HZ;
+    const end = this.now + seconds * TICK_HZ + this.port.latencyTicks;
     for (;;) {
       const result = found();
       if (result !== undefined) return result;
       assert.ok(
-        this.ticks < end,
+        this.now < end,
         `${what}: not seen within ${seconds} s; last status ${JSON.stringify(this.last('status'))}`,
       );
       this.run(SLICE_TICKS / TICK_HZ);
@@ -117,11 +137,11 @@ export class Talk {
     const seq = this.say(frame);
     const next = this.seq;
     this.until(`acknowledgement of ${frame.name}`, 0.2, () =>
-      this.frames.slice(heard).some((answer) => answer.name === 'status' && answer.seqExpected === next)
+      this.frames.slice(heard).some((answer) => answer.name === 'status' && isAtOrPast(answer.seqExpected, next))
         ? true
         : undefined,
     );
-    this.run(0.006);
+    this.runPastLatency(0.006);
     return this.frames
       .slice(heard)
       .find((answer): answer is RefusedFrame => answer.name === 'refused' && answer.refusedSeq === seq);
@@ -152,7 +172,7 @@ export class Talk {
   /** A report of now: the first that was begun after this call. */
   status(): StatusFrame {
     const heard = this.frames.length;
-    this.run(0.005);
+    this.runPastLatency(0.005);
     const begun = this.frames.length;
     return this.until('a report', 0.2, () =>
       this.frames.slice(Math.max(heard, begun)).find((frame): frame is StatusFrame => frame.name === 'status'),
@@ -169,6 +189,8 @@ export class Talk {
     this.link = opening.proposedLink;
     this.seq = 0;
     this.eases = 0;
+    this.supply = new Uint8Array();
+    this.pushed = 0;
     return opened;
   }
 
@@ -176,7 +198,7 @@ export class Talk {
   openRefused(changes: Partial<Opening>, reason: number): void {
     const heard = this.frames.length;
     this.raw(encodeToStand({ name: 'open', ...QUICK, ...changes }, 0, 0));
-    this.run(0.02);
+    this.runPastLatency(0.02);
     const answers = this.frames.slice(heard).filter((frame) => frame.name === 'opened' || frame.name === 'refused');
     assert.deepEqual(
       answers.map((frame) => (frame.name === 'refused' ? [frame.refusedType, frame.reason] : frame.name)),
@@ -191,12 +213,14 @@ export class Talk {
     this.until('drives ready', 1, () => ((this.last('status')?.state ?? 0) & 0x80 ? true : undefined));
     this.do({ name: 'flush' });
     this.edges.length = 0;
+    this.pushed = 0;
   }
 
   /** Pushes segments in full frames, as the ring has room; time goes on as needed. */
   push(segments: Uint8Array): void {
-    for (let at = 0; at < segments.length; at += 56) {
-      const batch = segments.subarray(at, at + 56);
+    this.pushed += segments.length / 8;
+    for (let at = 0; at < segments.length; at += FRAME_BYTES) {
+      const batch = segments.subarray(at, at + FRAME_BYTES);
       this.until('room in the ring', 3, () =>
         (this.last('status')?.ringFree ?? 0) >= batch.length / 8 ? true : undefined,
       );
@@ -213,6 +237,67 @@ export class Talk {
     this.push(segments.subarray(early.length));
     this.until('the planned rest', 10, () => (this.last('status')?.restsReached === rests ? true : undefined));
     this.run(0.002);
+  }
+
+  /** Begins a walk of any length at full pace; what the ring has no room for follows while time goes on. Once after `ready`. */
+  begin(segments: Uint8Array): void {
+    const early = segments.subarray(0, 112 * 8);
+    this.push(early);
+    this.do(this.pace(64));
+    this.supply = segments.slice(early.length);
+  }
+
+  private feed(): void {
+    const status = this.last('status');
+    if (this.supply.length === 0 || status === undefined || status.latchedStop !== 0) return;
+    const onTheWay = (this.pushed - status.segmentsAccepted) & 0xffff;
+    for (let room = status.ringFree - onTheWay; room >= FRAME_BYTES / 8 && this.supply.length > 0; ) {
+      const batch = this.supply.slice(0, FRAME_BYTES);
+      this.supply = this.supply.subarray(batch.length);
+      this.say({ name: 'segments', segments: batch });
+      this.pushed += batch.length / 8;
+      room -= batch.length / 8;
+    }
+  }
+
+  /**
+   * Holds contacts (see Port). At once where a machine does it; a person is waited for, while the heart beats and the walk goes on.
+   */
+  hold(asserted: number, released: number): void {
+    this.port.hold(asserted, released);
+    if (!this.port.bare) return;
+    this.until('the contacts as asked', HAND_SECONDS, () =>
+      this.port.settled(this.last('status')?.inputs ?? 0) ? true : undefined,
+    );
+  }
+
+  /** The drives' ENABLE output is on, or off. */
+  drives(on: boolean): void {
+    this.output('ENABLE', on, this.port.pins?.drivesOn(), this.port.echo.enable);
+  }
+
+  /** The lift output says down, or up. */
+  lowers(down: boolean): void {
+    const { pins, echo } = this.port;
+    this.output('LOWER', !down, pins === null ? undefined : !pins.lowered(), echo.notLowered);
+  }
+
+  private output(name: 'ENABLE' | 'LOWER', wanted: boolean, seen: boolean | undefined, echo: number): void {
+    const is = seen ?? (echo === 0 ? undefined : (this.status().inputs & echo) !== 0);
+    if (is === undefined) this.unseen.add(name);
+    else assert.equal(is, wanted, `${name}, as far as it can be seen`);
+  }
+
+  /** The motors have made just these steps since the last `ready`. */
+  made(wanted: { steps: number[]; travel: number[] }): void {
+    if (this.port.pins === null) this.unseen.add('STEP');
+    else assert.deepEqual(this.motors(), wanted);
+  }
+
+  /** Whether any motor has stepped since the last `ready`. */
+  stepped(wanted: boolean): void {
+    if (this.port.pins === null) this.unseen.add('STEP');
+    else assert.equal(this.edges.length > 0, wanted, `${this.edges.length} steps`);
   }
 
   /** What the motors made since the last `ready`: steps with and without sign. */
@@ -234,4 +319,9 @@ export class Talk {
       return status !== undefined && status.paceLevel === 0 && status.paceTarget === 0 ? this.status() : undefined;
     });
   }
+}
+
+/** Whether a sequence number is `wanted` or one of the 127 after it. */
+function isAtOrPast(seq: number, wanted: number): boolean {
+  return ((seq - wanted) & 0xff) < 128;
 }

@@ -16,6 +16,10 @@ export function virtualPort(): Port {
     axes: 5,
     inputs: ALL_INPUTS,
     limitsInSeries: false,
+    latencyTicks: 0,
+    bare: false,
+    echo: { enable: 0, notLowered: 0 },
+    now: () => board.now,
     write: (bytes) => void board.write(bytes),
     run(ticks) {
       const before = board.liftAt;
@@ -24,16 +28,19 @@ export function virtualPort(): Port {
       return board.read();
     },
     hold: (asserted, released) => board.force(asserted, released),
-    edges() {
-      return board
-        .drainSteps()
-        .flatMap(({ tick, step, direction }) =>
-          [0, 1, 2, 3, 4].flatMap((axis): Edge[] =>
-            (step >> axis) & 1 ? [{ tick, axis, sense: (direction >> axis) & 1 ? -1 : 1 }] : [],
-          ),
-        );
+    settled: () => true,
+    pins: {
+      edges() {
+        return board
+          .drainSteps()
+          .flatMap(({ tick, step, direction }) =>
+            [0, 1, 2, 3, 4].flatMap((axis): Edge[] =>
+              (step >> axis) & 1 ? [{ tick, axis, sense: (direction >> axis) & 1 ? -1 : 1 }] : [],
+            ),
+          );
+      },
+      drivesOn: () => board.drivesEnabled,
+      lowered: () => lowered,
     },
-    drivesOn: () => board.drivesEnabled,
-    lowered: () => lowered,
   };
 }
