@@ -2,8 +2,9 @@
 import { expect } from 'vitest';
 import { AvrChip } from '../../firmware-host/virtual/chip/avr-chip';
 import { type ChipBoard, ChipHost, LINK } from './chip-host';
+import { burst, flipped, flippedAtRandom } from './damage';
 import { DeskHost, TYPE } from './desk-host';
-import { frame, pack } from './frames';
+import { frame } from './frames';
 import { Seeded } from './seeded';
 import { SegmentSource } from './segments';
 
@@ -76,13 +77,6 @@ export function noiseImage(board: ChipBoard, bytes: number, seed: number): void 
 /** One segment: with header and CRC a frame of 112 bits. */
 const body = [100, 0, 0, 10, 20, 30, 40, 0];
 
-/** Payload bits of the wire (seven to a byte, between F0 0C and F7) flipped. */
-function flipped(wire: readonly number[], bits: readonly number[]): number[] {
-  const bad = [...wire];
-  for (const bit of bits) bad[2 + Math.floor(bit / 7)]! ^= 1 << (bit % 7);
-  return bad;
-}
-
 /**
  * All errors of one and two bits of a frame, sampled ones of three, and bursts of up to 16 bits in the order of the CRC (most significant
  * bit of each byte first), each on an armed board of its own. None may be taken. Returns how many there were.
@@ -107,32 +101,9 @@ export function damagedFrames(
     refuse(flipped(good, [a]));
     for (let b = 0; b < a; b++) refuse(flipped(good, [a, b]));
   }
-  for (let i = 0; i < samples; i++) {
-    const bits = new Set<number>();
-    while (bits.size < 3) bits.add(random.whole(0, payload - 1));
-    refuse(flipped(good, [...bits]));
-  }
-  const decoded = decodedOf(link, seq);
-  for (let i = 0; i < samples; i++) {
-    const length = random.whole(2, 16);
-    const first = random.whole(0, decoded.length * 8 - length);
-    const bad = [...decoded];
-    for (let bit = 0; bit < length; bit++) {
-      if (bit !== 0 && bit !== length - 1 && random.chance(0.5)) continue;
-      bad[(first + bit) >> 3]! ^= 0x80 >> ((first + bit) & 7);
-    }
-    refuse([0xf0, 0x0c, ...pack(bad), 0xf7]);
-  }
+  for (let i = 0; i < samples; i++) refuse(flippedAtRandom(good, 3, random));
+  for (let i = 0; i < samples; i++) refuse(burst(good, random));
   return tried;
-}
-
-/** The decoded bytes of the frame, CRC and all. */
-function decodedOf(link: number, seq: number): number[] {
-  const wire = frame(TYPE.segments, link, seq, body).slice(2, -1);
-  const bits = wire.flatMap((byte) => Array.from({ length: 7 }, (_, bit) => (byte >> bit) & 1));
-  return Array.from({ length: 4 + body.length + 2 }, (_, i) =>
-    bits.slice(8 * i, 8 * i + 8).reduce((sum, bit, place) => sum | (bit << place), 0),
-  );
 }
 
 /** On the core: armed, each damaged frame on a copy of the board. */
