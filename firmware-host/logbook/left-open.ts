@@ -1,4 +1,4 @@
-/** What to tell a person about a run whose process ended before the run did. */
+/** What to tell a person about a run that stopped on its way, be it that its process ended before it did. */
 import { type CutShort, lapWords } from '../run/going-on';
 import type { Checkpoint, Logbook, RunRow } from './logbook';
 
@@ -42,21 +42,26 @@ export interface Interrupted extends CutShort {
   words: string;
 }
 
-/** The latest run of this very program that was cut short on the way, if nobody is still at it: it can be gone on with. */
+/**
+ * The run that last was on the glass, where it is of this very program, stopped on its way and nobody is still at it: it can be gone on
+ * with. It may have been stopped in good order before its process ended, perhaps days ago.
+ */
 export function interruptedRun(
   logbook: Logbook,
   program: { text: string; virtual: boolean },
   alive: (process: number) => boolean = processAlive,
   own: number = process.pid,
 ): Interrupted | null {
-  for (const { run, seen, stillRunning, words } of runsLeftOpen(logbook, alive, own)) {
-    // What was walked in the air took nothing off: it is simply begun anew.
-    if (stillRunning || seen === null || run.air || run.virtual !== program.virtual || run.programText !== program.text)
-      continue;
-    // At turn 0 the walk had begun as well; at the last turn it is shown, so that nobody walks it anew unawares.
-    return { runId: run.id, turnsWalked: seen.turnsWalked, lift: seen.lift, mark: seen.mark, words };
-  }
-  return null;
+  const run = logbook.lastOnGlass(program.virtual);
+  if (run === null || run.programText !== program.text) return null;
+  const seen = logbook.lastCheckpoint(run.id);
+  if (seen === null) return null;
+  if (run.endedMs === null) {
+    if (run.process === own || alive(run.process)) return null;
+  } else if (run.report === null || run.report.state === 'Complete') return null;
+  // At turn 0 the walk had begun as well; at the last turn it is shown, so that nobody walks it anew unawares.
+  const { turnsWalked, lift, mark, doubtTurns } = seen;
+  return { runId: run.id, turnsWalked, lift, mark, doubtTurns, words: standingWords(run, seen, false) };
 }
 
 /** Once another walk begins, what was cut short before cannot be gone on with: axes, lap and glass are no longer as they were. */

@@ -44,6 +44,8 @@ export interface Checkpoint {
   bootId: number;
   /** How a later host reads the controller's count of segments; null where nothing was queued. */
   mark: KeptMark | null;
+  /** Where it rests: how much further it may have come, turns, 0 where the place is certain. Null while it walks. */
+  doubtTurns: number | null;
 }
 
 export type EventKind = 'plain' | 'notice' | 'stop';
@@ -100,8 +102,8 @@ export class Logbook {
   /** Several places of the same run share one commit. */
   checkpoint(run: string, ...places: readonly Checkpoint[]): void {
     const insert = this.database.prepare(
-      `INSERT INTO checkpoints (run, number, virtual, at_ms, state, turns_walked, steps, pace, lift, boot_id, mark)
-       SELECT id, (SELECT coalesce(max(number) + 1, 0) FROM checkpoints WHERE run = id), virtual, ?, ?, ?, ?, ?, ?, ?, ?
+      `INSERT INTO checkpoints (run, number, virtual, at_ms, state, turns_walked, steps, pace, lift, boot_id, mark, doubt_turns)
+       SELECT id, (SELECT coalesce(max(number) + 1, 0) FROM checkpoints WHERE run = id), virtual, ?, ?, ?, ?, ?, ?, ?, ?, ?
        FROM runs WHERE id = ?`,
     );
     this.database.transaction(() => {
@@ -115,6 +117,7 @@ export class Logbook {
           seen.lift,
           seen.bootId,
           seen.mark && JSON.stringify(seen.mark),
+          seen.doubtTurns,
           run,
         );
     })();
@@ -155,6 +158,14 @@ export class Logbook {
   openRuns(): RunRow[] {
     const rows = this.database.prepare('SELECT * FROM runs WHERE ended_ms IS NULL ORDER BY started_ms DESC').all();
     return (rows as Row[]).map(runOf);
+  }
+
+  /** The run that last began on the glass: what was cut short before it cannot be gone on with any more. */
+  lastOnGlass(virtual: boolean): RunRow | null {
+    const row = this.database
+      .prepare('SELECT * FROM runs WHERE virtual = ? AND air = 0 ORDER BY rowid DESC LIMIT 1')
+      .get(Number(virtual)) as Row | undefined;
+    return row === undefined ? null : runOf(row);
   }
 
   /** Gives up a run that was cut short: it ended where it was last seen, without a report. */
@@ -241,6 +252,7 @@ function checkpointOf(row: Row): Checkpoint {
     lift: row.lift as LiftState,
     bootId: row.boot_id as number,
     mark: row.mark === null ? null : (JSON.parse(row.mark as string) as KeptMark),
+    doubtTurns: row.doubt_turns as number | null,
   };
 }
 

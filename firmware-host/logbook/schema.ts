@@ -81,4 +81,5 @@ export const MIGRATIONS: readonly string[] = [
   ALTER TABLE runs ADD COLUMN air INTEGER NOT NULL DEFAULT 0;
   ALTER TABLE checkpoints ADD COLUMN mark TEXT;
   `,
+  'ALTER TABLE checkpoints ADD COLUMN doubt_turns REAL;',
 ];

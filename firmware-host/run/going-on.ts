@@ -14,6 +14,8 @@ export interface CutShort {
   lift?: LiftState;
   /** Null: nothing was queued then, or an older program kept it. */
   mark?: KeptMark | null;
+  /** Where it was at rest: how much further it may have come. Null or left out where it walked. */
+  doubtTurns?: number | null;
 }
 
 /** A stretch that may be walked a second time. */
@@ -55,18 +57,23 @@ export function lapWords(lift: LiftState): string {
   return LAP_WORDS[lift];
 }
 
-/** Where a run stands that was cut short. `exact`: the controller kept its power and told the place itself. */
+/** How the place of a run that was cut short is known: the controller kept its power and told it, it had come to rest, or it was seen. */
+export type HowKnown = 'told' | 'rested' | 'seen';
+
+/** Where a run stands that was cut short. */
 export function standingWords(
   { program, path, stand }: RunPlan,
-  { turnsWalked, exact, doubled }: { turnsWalked: number; exact: boolean; doubled: Doubled | null },
+  { turnsWalked, known, doubled }: { turnsWalked: number; known: HowKnown; doubled: Doubled | null },
   lap: { seen: LiftState; now: LiftState },
 ): string {
   const what = `${stand.virtual ? 'Virtual stand: ' : ''}"${program.title}" stopped at turn ${turnsWalked.toFixed(2)} of ${path.turns}`;
   const seen = lap.seen === lap.now ? '' : ` (it was ${lapWords(lap.seen)} when last seen)`;
-  const place = exact
-    ? 'The controller kept its power and counted on, so the place is known to the step: nothing is walked twice.'
-    : doubled === null
-      ? ''
-      : `The place was last seen there: ${doubledWords(doubled, false)}.`;
-  return `${what}, lap ${lapWords(lap.now)}${seen}. ${place}`.trimEnd();
+  return `${what}, lap ${lapWords(lap.now)}${seen}. ${placeWords(known, doubled)}`.trimEnd();
+}
+
+function placeWords(known: HowKnown, doubled: Doubled | null): string {
+  if (known === 'told')
+    return 'The controller kept its power and counted on, so the place is known to the step: nothing is walked twice.';
+  if (doubled !== null) return `The place was last seen there: ${doubledWords(doubled, false)}.`;
+  return known === 'rested' ? 'It had come to rest there: nothing is walked twice.' : '';
 }

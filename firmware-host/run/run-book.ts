@@ -11,6 +11,9 @@ import type { Walker } from './walker';
 /** A place is kept every turn, and at least this often while it walks. */
 export const CHECKPOINT_SECONDS = 5;
 
+/** In these it stays where it is until a person says otherwise. */
+const RESTS: ReadonlySet<RunState> = new Set<RunState>(['Held', 'Suspended', 'Stopped', 'Aborted', 'Idle', 'Complete']);
+
 export class RunBook {
   private keptSeconds = 0;
   /** -1: no place on the way was kept yet. */
@@ -81,6 +84,7 @@ export class RunBook {
       lift: status.lift,
       bootId: status.bootId,
       mark: mark && { ...mark, bootId: status.bootId, link: this.identity().link },
+      doubtTurns: RESTS.has(state) ? walker.doubtTurns : null,
     });
     this.keptSeconds = this.clock.now();
     this.keptTurns = walker.turnsWalked > 0 ? Math.floor(walker.turnsWalked) : -1;

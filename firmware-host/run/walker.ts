@@ -48,6 +48,8 @@ export class Walker {
   /** Whole steps where the axes stand while nothing is queued; null: not known, references must be found. */
   private standing: readonly number[] | null = null;
   private turns = 0;
+  /** What the stream was last seen doing, or was asked for since; what another host's stream does is none of it. */
+  private motion: 'rests' | 'asked' | 'walks' = 'rests';
   private last: StandStatus | null = null;
 
   constructor(
@@ -67,14 +69,15 @@ export class Walker {
     return this.turns;
   }
 
-  /** A run of an earlier launch that stood there is to be gone on with; it may have walked on for so many seconds. */
-  standAt(turnsWalked: number, unseenSeconds: number): void {
+  /** A run of an earlier launch that stood there is to be gone on with; it may have come so much further. */
+  standAt(turnsWalked: number, doubtTurns: number): void {
     this.turns = this.orTheEnd(turnsWalked);
-    this.doubt(unseenSeconds);
+    this.doubled = doubledFrom(this.plan, this.turns, doubtTurns);
   }
 
-  private doubt(unseenSeconds: number): void {
-    this.doubled = doubledFrom(this.plan, this.turns, unseenSeconds * this.plan.law.cruiseTurnsPerSecond);
+  /** How much further than `turnsWalked` it may have come where it rests; null while it walks. */
+  get doubtTurns(): number | null {
+    return this.motion === 'rests' ? (this.doubled?.turns ?? 0) : null;
   }
 
   /** What the logbook keeps of the stream that is being walked; null where none is. */
@@ -176,6 +179,8 @@ export class Walker {
     }
     if (feeder.knows(status.place)) {
       if (status.pace > 0) this.doubled = null;
+      if (!status.atRest || status.paceTarget > 0) this.motion = 'walks';
+      else if (this.motion === 'walks') this.motion = 'rests';
       this.travelled = feeder.walked(status.place);
       this.turns = feeder.turnsAt(status.place);
       const edge = status.index.place;
@@ -207,7 +212,12 @@ export class Walker {
 
   setPace(pace: number, walking: boolean): void {
     this.pace = pace;
-    if (walking) this.hands.link.pace(pace);
+    if (walking) this.askForPace();
+  }
+
+  private askForPace(): void {
+    if (this.motion === 'rests') this.motion = 'asked';
+    this.hands.link.pace(this.pace);
   }
 
   /** Lets the walk rest at the next index it can. */
@@ -221,14 +231,15 @@ export class Walker {
    * nobody knows anything, not far from where it was last seen. True where that leaves axes unknown that were known before.
    */
   settle(place: StreamPlace | null, unseenSeconds = 0): boolean {
-    const { feeder, last } = this;
+    const { feeder, motion } = this;
     this.slipBefore = this.slipSteps;
     this.index = null;
     this.feeder = null;
+    this.motion = 'rests';
     if (feeder === null) return false;
     if (place === null || !feeder.knows(place)) {
       this.standing = null;
-      if (last !== null && !last.atRest) this.doubt(unseenSeconds);
+      if (motion !== 'rests') this.standAt(this.turns, unseenSeconds * this.plan.law.cruiseTurnsPerSecond);
       return true;
     }
     this.travelled = feeder.walked(place);
@@ -338,13 +349,13 @@ export class Walker {
 
   private *go(): Procedure {
     if (this.nothingLeft) return;
-    const { feeder, hands } = this;
+    const { feeder } = this;
     if (feeder === null) throw new Trouble('a walk with nothing queued');
     const atEnd = (status: StandStatus): boolean => feeder.isEnd(status.place);
     let asked = false;
     yield* until(
       (status) => {
-        if (!asked && !atEnd(status)) hands.link.pace(this.pace);
+        if (!asked && !atEnd(status)) this.askForPace();
         asked = true;
         return status.paceTarget > 0 || !status.atRest || atEnd(status);
       },

@@ -24,6 +24,7 @@ export const COVERAGE: readonly Listed[] = [
   { what: 'a host that is late', shown: /^host late/ },
   { what: 'a host that stalls', shown: /^host stalls/ },
   { what: 'a host that is killed', shown: /^host killed/ },
+  { what: 'a stop, then the program ended', shown: /^stopped, then the program is ended/ },
   { what: 'a cut line and a new connection', shown: /^cable out/ },
   { what: 'power off and on', shown: /^controller restarts: power/ },
   { what: 'a reset of the controller', shown: /^controller restarts: external/ },

@@ -5,7 +5,12 @@ import { type Kind, WALKING } from './incidents';
 
 /** Nothing of these shows while the walk goes on. */
 const ONLY_STARTING: ReadonlySet<Kind> = new Set<Kind>(['liftStuckDown']);
-const KINDS = (Object.keys(WALKING) as Kind[]).filter((kind) => !ONLY_STARTING.has(kind));
+/** A restart has four causes: it is drawn as often as three others. */
+const KINDS: readonly Kind[] = [
+  ...(Object.keys(WALKING) as Kind[]).filter((kind) => !ONLY_STARTING.has(kind)),
+  'restart',
+  'restart',
+];
 /** What can happen to a stand that is being brought to where the walk begins. */
 const STARTING: readonly Kind[] = [
   'halt',

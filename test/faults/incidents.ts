@@ -226,6 +226,29 @@ export const WALKING = {
       end: (world) => world.startHost(),
     };
   },
+  /** A person stops it for the day. */
+  programEnded: (random) => {
+    const powered = random() < 0.5;
+    return {
+      name: `stopped, then the program is ended${powered ? '' : ' and the stand switched off and on'}`,
+      seconds: 6 + 3 * random(),
+      must: /^Stopp/,
+      may: /power coming on/,
+      begin(world) {
+        if (world.ask('stop')) world.oracle.mustRest(EASED, 'a stop');
+      },
+      end(world) {
+        const { host } = world;
+        // Killed by another incident, or kept from stopping in order: then more is not known than after any killed host.
+        if (host.alive && host.conductor?.snapshot().state !== 'Stopped')
+          world.oracle.mayOverlap(Math.min(1, world.turnsIn(5)) + world.turnsIn(0.9));
+        if (!powered) world.stand.reboot('power');
+        if (!host.alive) return;
+        host.kill();
+        world.startHost();
+      },
+    };
+  },
   smallSlip: (random) => {
     const degrees = (0.05 + 0.4 * random()) * (random() < 0.5 ? 1 : -1);
     return slip(`slips ${degrees.toFixed(2)} degrees`, degrees, null);

@@ -164,6 +164,31 @@ describe('going on with what was cut short', () => {
   });
 });
 
+test('a run that was stopped in good order is offered too, days later, and one that is complete or has no place is not', () => {
+  const logbook = Logbook.open(join(folder, 'logbook.db'));
+  const same = { text: aRun().programText, virtual: true };
+  expect(interruptedRun(logbook, same)).toBeNull();
+  logbook.beginRun(aRun({ id: 'no-place' }));
+  logbook.endRun('no-place', 1, { ...REPORT, state: 'Stopped' });
+  expect(interruptedRun(logbook, same)).toBeNull();
+  logbook.beginRun(aRun());
+  logbook.checkpoint('run-1', aCheckpoint({ state: 'Stopped', lift: 'up', doubtTurns: 0 }));
+  for (const state of ['Stopped', 'Aborted'] as const) {
+    logbook.endRun('run-1', 1, { ...REPORT, state });
+    expect(interruptedRun(logbook, same)).toMatchObject({ runId: 'run-1', turnsWalked: 14.37, doubtTurns: 0 });
+  }
+  // An air run leaves the glass as it is, another virtual one does not; clocks may have been set back in between.
+  logbook.beginRun(aRun({ id: 'air', air: true }));
+  logbook.beginRun(aRun({ id: 'iron', virtual: false }));
+  expect(interruptedRun(logbook, same)).toMatchObject({ runId: 'run-1' });
+  logbook.endRun('run-1', 1, { ...REPORT, state: 'Complete' });
+  expect(interruptedRun(logbook, same)).toBeNull();
+  logbook.endRun('run-1', 1, { ...REPORT, state: 'Stopped' });
+  logbook.beginRun(aRun({ id: 'later', startedMs: 1 }));
+  expect(interruptedRun(logbook, same)).toBeNull();
+  logbook.close();
+});
+
 describe('a recorder', () => {
   test('lets places that come in a hurry share a commit, and loses none', () => {
     const file = join(folder, 'logbook.db');

@@ -28,6 +28,7 @@ export function aCheckpoint(changes: Partial<Checkpoint> = {}): Checkpoint {
     lift: 'down',
     bootId: 7,
     mark: null,
+    doubtTurns: null,
     ...changes,
   };
 }

@@ -75,8 +75,8 @@ class Bench {
   /** As kill -9: nothing it had set up happens any more. What it had kept is what the next one is told. */
   kill(): CutShort {
     this.leave();
-    const { turnsWalked, lift, mark } = this.recorder.checkpoints.at(-1)!;
-    return { runId: 'run-1', turnsWalked, lift, mark };
+    const { turnsWalked, lift, mark, doubtTurns } = this.recorder.checkpoints.at(-1)!;
+    return { runId: 'run-1', turnsWalked, lift, mark, doubtTurns };
   }
 
   leave(): void {
@@ -174,6 +174,35 @@ test('a controller that lost its power meanwhile knows nothing: what may be walk
   expect(Number(told?.[1])).toBeCloseTo(189, 0);
   expect(Number(told?.[2])).toBeGreaterThan(0.05);
   expect(Number(told?.[2])).toBeLessThan(5);
+});
+
+test.each(['stop', 'hold'] as const)(
+  'where it rested after "%s" its place is certain, also when stand and computer were both switched off since',
+  async (command) => {
+    const bench = await Bench.walkedTo(1.5);
+    await bench.ask({ kind: 'command', command }, command === 'stop' ? 'Stopped' : 'Held');
+    const { turnsWalked } = bench.conductor.snapshot();
+    const kept = bench.kill();
+    bench.stand.reboot('power');
+    await bench.host(kept);
+    expect(bench.conductor.snapshot().cutShort).toMatch(
+      /lap up\. It had come to rest there: nothing is walked twice\.$/,
+    );
+    await bench.ready();
+    await bench.ask(GO_ON, 'Execute');
+    const words = bench.recorder.events.map((event) => event.words).join('\n');
+    expect(words).toContain(`Goes on from turn ${turnsWalked.toFixed(4)}.`);
+    await bench.until(() => bench.conductor.snapshot().state === 'Complete', 120);
+    expect(bench.conductor.result()).toMatchObject({ turnsWalked: 3, endSteps: summary!.endSteps });
+  },
+);
+
+test('a place that was asked to move since is not certain, though no report has seen it move', async () => {
+  const bench = await Bench.walkedTo(1.5);
+  await bench.ask({ kind: 'command', command: 'hold' }, 'Held');
+  expect(bench.recorder.checkpoints.at(-1)).toMatchObject({ state: 'Held', doubtTurns: 0 });
+  await bench.ask({ kind: 'command', command: 'unhold' }, 'Execute');
+  expect(bench.recorder.checkpoints.at(-1)).toMatchObject({ state: 'Execute', doubtTurns: null });
 });
 
 test('a host that looked and was left again hands the exact place on', async () => {
