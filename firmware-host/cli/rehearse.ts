@@ -1,9 +1,11 @@
 /** Runs a program on the virtual stand, with the controller's own code, from switching on to the lap up again. */
 import { randomInt } from 'node:crypto';
+import { readFileSync } from 'node:fs';
 import { RemovalRefused } from '../../planner/removal/refusal';
 import { compileProgram } from '../../planner/steps/summary';
 import { ModelKit } from '../accessories/model-kit';
 import { type PinBoard, readPins } from '../controller/pin-table';
+import { imageFile, standImage } from '../controller/stand-image';
 import { defaultLogbookFile } from '../logbook/database';
 import { Logbook } from '../logbook/logbook';
 import { describeRun, LogbookRecorder, runIdAt } from '../logbook/recorder';
@@ -13,14 +15,14 @@ import { planRun, type RunPlan } from '../run/plan';
 import type { RunReport, RunState } from '../run/types';
 import { leftStanding, VirtualRun } from '../run/virtual-run';
 import { RealClock } from '../stand/clock';
-import { ChipStand } from '../virtual/chip-stand';
+import { ChipStand, type ChipStandOptions } from '../virtual/chip-stand';
 import { plainTruth } from '../virtual/glass/truth';
 import { VirtualGlass } from '../virtual/glass/virtual-glass';
-import { PROGRAM_HELP, PROGRAM_OPTIONS, readProgramFiles } from './files';
+import { PROGRAM_HELP, PROGRAM_OPTIONS, type ProgramFiles, readProgramFiles } from './files';
 import { hanging, programPage } from './program-words';
 import { progressLine } from './progress';
 import { reportPage } from './report-page';
-import { type Call, InputError, usageComplaint, type Verb } from './verb';
+import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
 import { WAY_HELP, WAY_OPTIONS, type Way, wayOf } from './way';
 
 /** Times real time; null: as fast as this machine can. */
@@ -66,7 +68,7 @@ export const rehearse: Verb = {
         describeRun(files, summary, { virtual: true, kind: 'rehearsal' }),
         Date.now,
       );
-      const { report, deepest } = await walk(call, plan, recorder, way, speed, chip);
+      const { report, deepest } = await walk(call, plan, recorder, way, speed, chip && chipOf(chip, files));
       if (call.json) call.out(`${JSON.stringify({ ...report, virtualGlass: deepest })}\n`);
       else {
         const where = `on the virtual stand${chip === null ? '' : `, with an emulated ${chip.chip}`}`;
@@ -95,6 +97,17 @@ function readChip(value: string | boolean | undefined): PinBoard | null {
   const found = boards.find(({ chip }) => chip.toLowerCase() === value);
   if (found !== undefined) return found;
   throw usageComplaint(`--chip is ${boards.map(({ chip }) => chip.toLowerCase()).join(' or ')}, not "${value}".`);
+}
+
+/** With the image that is flashed: the stand's own, where its file turns pins of this board round. Throws MachineError where that is not built. */
+function chipOf({ board }: PinBoard, { stand, standFile }: ProgramFiles): Pick<ChipStandOptions, 'board' | 'image'> {
+  const image = standImage(board, stand.board === board ? stand.pins : {});
+  if (!image.own) return { board };
+  try {
+    return { board, image: { hex: readFileSync(imageFile(image, standFile), 'utf8'), pins: image.board } };
+  } catch (error) {
+    throw new MachineError((error as Error).message);
+  }
 }
 
 /** Where a level virtual glass lost most, in the mean round it. */
@@ -137,7 +150,7 @@ async function walk(
   recorder: LogbookRecorder,
   way: Way,
   speed: Speed,
-  chip: PinBoard | null,
+  chip: Pick<ChipStandOptions, 'board' | 'image'> | null,
 ): Promise<{ report: RunReport; deepest: Deepest | null }> {
   const newRunId = (): string => runIdAt(Date.now(), randomInt(0x10000));
   const options = { plan, recorder, newRunId, linkId: randomInt(1, 0x4000) };
@@ -146,7 +159,7 @@ async function walk(
       ? await VirtualRun.begin({ ...options, bootId: randomInt(1, 0x10000) })
       : await VirtualRun.beginOn(
           options,
-          new ChipStand({ stand: plan.stand, start: leftStanding(plan.stand), board: chip.board }),
+          new ChipStand({ stand: plan.stand, start: leftStanding(plan.stand), ...chip }),
         );
   const { conductor } = run;
   const glass = layLevelGlass(run, plan);

@@ -76,17 +76,23 @@ function macroName(signal: string): string {
   return signal.replace(/([A-Z])/g, '_$1').toUpperCase();
 }
 
+/** Bits of a bus's port while all its outputs are off: 1 for those that are on when low. */
+export function offLevels({ pins }: PinBoard, bus: 'step' | 'direction'): number {
+  let levels = 0;
+  for (const pin of pins)
+    if (pin.kind === 'output' && pin.on === 'low' && pin.signal.startsWith(`${bus}.`)) levels |= 1 << pin.bit;
+  return levels;
+}
+
 /** Lines of one bus (STEP or DIR): its pins must follow each other on one port, in the order of the axes. */
-function busLines(board: PinBoard, bus: string): string[] {
+function busLines(board: PinBoard, bus: 'step' | 'direction'): string[] {
   const pins = board.pins.filter((pin): pin is OutputPin => pin.signal.startsWith(`${bus}.`) && pin.kind === 'output');
   const first = pins[0];
   if (!first || pins.length !== board.axes) throw new Error(`${board.board}: ${bus} has ${pins.length} pins`);
-  let inverted = 0;
   pins.forEach((pin, axis) => {
     if (pin.port !== first.port || pin.bit !== first.bit + axis) {
       throw new Error(`${board.board}: ${pin.signal} must be bit ${first.bit + axis} of port ${first.port}`);
     }
-    if (pin.on === 'low') inverted |= 1 << pin.bit;
   });
   const name = macroName(bus);
   const mask = ((1 << board.axes) - 1) << first.bit;
@@ -95,7 +101,7 @@ function busLines(board: PinBoard, bus: string): string[] {
     `#define ${name}_DDR DDR${first.port}`,
     `#define ${name}_SHIFT ${first.bit}`,
     `#define ${name}_MASK 0x${mask.toString(16).toUpperCase()}`,
-    `#define ${name}_INVERTED 0x${inverted.toString(16).toUpperCase()}`,
+    `#define ${name}_INVERTED 0x${offLevels(board, bus).toString(16).toUpperCase()}`,
   ];
 }
 

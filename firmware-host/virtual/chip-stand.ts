@@ -7,7 +7,7 @@ import type { PinBoard } from '../controller/pin-table';
 import type { BytePipe } from '../stand/byte-pipe';
 import { Listeners } from '../stand/listeners';
 import type { StandInputs } from '../stand/stand-link';
-import { AvrChip, CPU_HZ } from './chip/avr-chip';
+import { AvrChip, type ChipOptions, CPU_HZ } from './chip/avr-chip';
 import { ChipMechanism } from './chip-mechanism';
 import type { LapPlace } from './glass/under-lap';
 import type { StandingStart } from './mechanism';
@@ -19,6 +19,8 @@ export interface ChipStandOptions {
   stand: Stand;
   start: StandingStart;
   board: PinBoard['board'];
+  /** Its image and the pins of that; the one kept in the repository when left out. */
+  image?: Required<Pick<ChipOptions, 'hex' | 'pins'>>;
 }
 
 /** Flags of MCUSR at the reset vector. */
@@ -37,11 +39,13 @@ export class ChipStand implements SimulatedStand {
   private lostBefore = 0;
   private line: StandLine;
   private readonly stand: Stand;
+  private readonly image: ChipOptions;
 
-  constructor({ stand, start, board }: ChipStandOptions) {
+  constructor({ stand, start, board, image }: ChipStandOptions) {
     this.stand = stand;
+    this.image = { ...image };
     this.mechanism = new ChipMechanism(stand, start);
-    this.chip = this.fit(new AvrChip(board));
+    this.chip = this.fit(new AvrChip(board, this.image));
     this.words = `Virtual stand (emulated ${this.chip.board.chip})`;
     this.line = this.plugIn();
   }
@@ -129,7 +133,7 @@ export class ChipStand implements SimulatedStand {
     this.secondsBefore += cpu.cycles / CPU_HZ;
     this.lostBefore += bytesLost;
     this.said.length = 0;
-    this.chip = this.fit(new AvrChip(board.board, { eeprom, resetFlags: RESET_FLAGS[cause] }));
+    this.chip = this.fit(new AvrChip(board.board, { ...this.image, eeprom, resetFlags: RESET_FLAGS[cause] }));
   }
 
   /** Hangs the mechanism on the pins of a chip. */

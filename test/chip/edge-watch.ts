@@ -1,4 +1,8 @@
-/** Looks at the STEP and DIR pins of an emulated chip, cycle by cycle, and keeps what a drive would mind. */
+/**
+ * Looks at the STEP and DIR pins of an emulated chip, cycle by cycle, and keeps what a drive would mind. Where the chip's pin table turns
+ * them round, a rising edge is a falling one on the pin, and DIR is negative when low.
+ */
+import { offLevels } from '../../firmware-host/controller/pin-table';
 import { type AvrChip, CYCLES_PER_TICK } from '../../firmware-host/virtual/chip/avr-chip';
 import { pinAddress } from '../../firmware-host/virtual/chip/avr-parts';
 
@@ -37,14 +41,17 @@ export class EdgeWatch {
     const step = first('step.turntable');
     const direction = first('direction.turntable');
     const mask = (1 << axes) - 1;
+    const stepOff = offLevels(chip.board, 'step');
+    const directionOff = offLevels(chip.board, 'direction');
     const directionPort = pinAddress(direction.port) + 2;
     this.hook(pinAddress(step.port) + 2, (value, old) => {
       const changed = ((value ^ old) >> step.bit) & mask;
       if (changed === 0) return;
-      const ways = chip.cpu.data[directionPort]! >> direction.bit;
+      const ways = (chip.cpu.data[directionPort]! ^ directionOff) >> direction.bit;
+      const on = (value ^ stepOff) >> step.bit;
       for (let axis = 0; axis < axes; axis++) {
         if ((changed & (1 << axis)) === 0) continue;
-        if ((value >> step.bit) & (1 << axis)) this.rise(axis, (ways >> axis) & 1 ? -1 : 1);
+        if (on & (1 << axis)) this.rise(axis, (ways >> axis) & 1 ? -1 : 1);
         else this.fall(axis);
       }
     });

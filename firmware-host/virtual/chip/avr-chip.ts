@@ -9,7 +9,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { AVRADC, AVREEPROM, AVRTimer, AVRUSART, adcConfig, avrInstruction, CPU, EEPROMMemoryBackend } from 'avr8js';
-import { type InputPin, type PinBoard, readPins } from '../../controller/pin-table';
+import { type InputPin, offLevels, type PinBoard, readPins } from '../../controller/pin-table';
 import { AVR_PARTS, pinAddress } from './avr-parts';
 import { restoreSnapshot, type Snapshot, takeSnapshot } from './chip-snapshot';
 import { readIntelHex } from './intel-hex';
@@ -61,6 +61,8 @@ export type ChipMark =
 export interface ChipOptions {
   /** Image text; the one kept in the repository when left out. */
   hex?: string;
+  /** The pin table that the image was built with; that of the board when left out. */
+  pins?: PinBoard;
   /** Content that outlives the power; erased when left out. */
   eeprom?: Uint8Array;
   /** MCUSR at the reset vector: 1 power, 2 reset pin, 4 brown-out, 8 watchdog. */
@@ -83,7 +85,7 @@ export class AvrChip {
   bytesLost = 0;
   /** Set when the image failed to feed its watchdog in time. */
   watchdogBit = false;
-  /** A rising edge on STEP pins: mask of axes, mask of DIR pins that say negative. Called at the tick's store. */
+  /** STEP pins that come on, a rising edge unless turned round: mask of axes, mask of DIR pins that say negative. Called at the tick's store. */
   onStep: ((step: number, direction: number) => void) | null = null;
   onByte: ((byte: number) => void) | null = null;
   onMark: ((mark: ChipMark) => void) | null = null;
@@ -102,7 +104,7 @@ export class AvrChip {
   private inTick = false;
 
   constructor(board: PinBoard['board'], options: ChipOptions = {}) {
-    this.board = readPins().find((one) => one.board === board)!;
+    this.board = options.pins ?? readPins().find((one) => one.board === board)!;
     const parts = AVR_PARTS[this.board.chip];
     const flash = readIntelHex(options.hex ?? readFileSync(imagePath(this.board), 'utf8'), parts.flashBytes);
     this.cpu = new CPU(new Uint16Array(flash.buffer), parts.ramBytes);
@@ -251,9 +253,11 @@ export class AvrChip {
     const direction = this.board.pins.find((pin) => pin.signal === 'direction.turntable')!;
     const axes = (1 << this.board.axes) - 1;
     const directionPort = pinAddress(direction.port) + 2;
+    const stepOff = offLevels(this.board, 'step');
+    const directionOff = offLevels(this.board, 'direction');
     this.cpu.writeHooks[pinAddress(step.port) + 2] = (value, old) => {
-      const rising = ((value & ~old) >> step.bit) & axes;
-      if (rising) this.onStep?.(rising, (this.cpu.data[directionPort]! >> direction.bit) & axes);
+      const rising = (((value ^ stepOff) & ~(old ^ stepOff)) >> step.bit) & axes;
+      if (rising) this.onStep?.(rising, ((this.cpu.data[directionPort]! ^ directionOff) >> direction.bit) & axes);
     };
   }
 
