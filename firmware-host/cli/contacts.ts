@@ -1,6 +1,8 @@
 /** Tells which contacts of a stand are asserted, as they change: for wiring and commissioning. Nothing moves, drives stay off. */
 import { randomInt } from 'node:crypto';
+import { nameOf, readPins } from '../controller/pin-table';
 import { RealClock } from '../stand/clock';
+import { BOARDS, INPUT_BITS } from '../stand/codes';
 import { SerialLink } from '../stand/serial/serial-link';
 import type { StandInputs, StandStatus } from '../stand/stand-link';
 import { type Call, MachineError, usageComplaint, type Verb } from './verb';
@@ -9,20 +11,27 @@ import { type Call, MachineError, usageComplaint, type Verb } from './verb';
 const OPEN = { rampMs: 500, hostSilentMs: 1000, liftTimeoutMs: 3000, enableDelayMs: 200 };
 const ALIVE_SECONDS = 0.1;
 
-const WORDS: Record<keyof StandInputs, string> = {
-  halt: 'halt',
-  guard: 'guard open',
-  driveFault: 'drive fault',
-  index: 'index of the turntable',
-  strokeLow: 'stroke, lower limit',
-  strokeHigh: 'stroke, upper limit',
-  radialLow: 'radial, inner limit',
-  radialHigh: 'radial, outer limit',
-  lapTurnReference: 'lapTurn reference',
-  liftUp: 'lift up',
-  liftDown: 'lift down',
-  freeOfGlass: 'free of the glass',
-};
+export interface Contact {
+  /** What the pin table calls it. */
+  name: string;
+  /** Whether it is open or closed when it counts as asserted. */
+  asserted: 'open' | 'closed';
+  /** Where the stand's reports tell it; several where the small board has its limits in one circuit. */
+  keys: (keyof StandInputs)[];
+}
+
+/** The contacts of a board as the pin table has them; of the reference board for any but the small one. Those no report tells are left out. */
+export function contactsOf(board: string): Contact[] {
+  const tables = readPins();
+  const { pins } = tables.find(({ code }) => BOARDS[code] === board) ?? tables[0]!;
+  return pins.flatMap((pin) => {
+    if (pin.kind !== 'input') return [];
+    const keys = (Object.keys(INPUT_BITS) as (keyof StandInputs)[]).filter(
+      (key) => key === pin.signal || (pin.signal === 'limits' && /^(stroke|radial)/.test(key)),
+    );
+    return keys.length === 0 ? [] : [{ name: nameOf(pin), asserted: pin.asserted, keys }];
+  });
+}
 
 export const contacts: Verb = {
   summary: 'Shows the contacts of a stand as they open and close; nothing moves.',
@@ -45,13 +54,17 @@ export const contacts: Verb = {
     };
     try {
       const first = new Promise<StandStatus>((resolve) => link.onStatus(resolve));
-      const { words } = await link.open(OPEN);
+      const { words, board } = await link.open(OPEN);
       live();
-      const asserted = namesOf((await first).inputs);
-      if (call.json) call.out(`${JSON.stringify({ port, asserted })}\n`);
-      else {
-        call.out(`${words}. Asserted now: ${wordsOf(asserted)}.\nCtrl+C ends.\n`);
-        await tellChanges(call, link, asserted);
+      const { inputs } = await first;
+      if (call.json) {
+        const asserted = (Object.keys(INPUT_BITS) as (keyof StandInputs)[]).filter((key) => inputs[key]);
+        call.out(`${JSON.stringify({ port, asserted })}\n`);
+      } else {
+        const all = contactsOf(board);
+        const names = all.filter((one) => isAsserted(one, inputs)).map(({ name }) => name);
+        call.out(`${words}. Asserted now: ${names.join(', ') || 'nothing'}.\nCtrl+C ends.\n`);
+        await tellChanges(call, link, all, inputs);
       }
       return 0;
     } catch (error) {
@@ -64,24 +77,23 @@ export const contacts: Verb = {
 };
 
 /** Until the person calls it off; rejects when the line is gone. */
-function tellChanges(call: Call, link: SerialLink, from: (keyof StandInputs)[]): Promise<void> {
+function tellChanges(call: Call, link: SerialLink, all: readonly Contact[], from: StandInputs): Promise<void> {
   let last = from;
   return new Promise((resolve, reject) => {
     link.onLost((words) => reject(new Error(words)));
     link.onStatus(({ inputs }) => {
-      const now = namesOf(inputs);
-      for (const name of now) if (!last.includes(name)) call.out(`${WORDS[name]}: asserted\n`);
-      for (const name of last) if (!now.includes(name)) call.out(`${WORDS[name]}: released\n`);
-      last = now;
+      for (const one of all) {
+        const now = isAsserted(one, inputs);
+        if (now === isAsserted(one, last)) continue;
+        const state = now === (one.asserted === 'open') ? 'open' : 'closed';
+        call.out(`${one.name}: ${now ? 'asserted' : 'released'} (${state})\n`);
+      }
+      last = inputs;
     });
     call.onInterrupt(resolve);
   });
 }
 
-function namesOf(inputs: StandInputs): (keyof StandInputs)[] {
-  return (Object.keys(WORDS) as (keyof StandInputs)[]).filter((name) => inputs[name]);
-}
-
-function wordsOf(names: readonly (keyof StandInputs)[]): string {
-  return names.length === 0 ? 'nothing' : names.map((name) => WORDS[name]).join(', ');
+function isAsserted({ keys }: Contact, inputs: StandInputs): boolean {
+  return keys.some((key) => inputs[key]);
 }

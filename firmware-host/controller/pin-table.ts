@@ -60,6 +60,11 @@ export function readPins(): PinBoard[] {
   return (JSON.parse(text) as { boards: PinBoard[] }).boards;
 }
 
+/** What a person reads instead of the signal: its words up to the first semicolon. */
+export function nameOf({ words }: Pick<Pin, 'words'>): string {
+  return words.split(';')[0]!;
+}
+
 /** The table of a board with some outputs on at another level; its other pins are as they were. Throws for what is no output of it. */
 export function withLevels(board: PinBoard, levels: Readonly<Record<string, OutputPin['on']>>): PinBoard {
   const turned = structuredClone(board);

@@ -210,11 +210,11 @@ test('contacts tells what opens and closes', async () => {
   const session = wholeturn(['contacts', '--port', ends[0]], true);
   await waitFor('what is asserted', () => session.out.includes('Asserted now: '));
   // The turntable stands just before its index, the slides inside their limits.
-  expect(session.out).toContain('Asserted now: lift up, free of the glass.');
+  expect(session.out).toContain('Asserted now: Lift is up, Lap is free of the glass.');
   stand.force('guard', true);
-  await waitFor('the guard', () => session.out.includes('guard open: asserted\n'));
+  await waitFor('the guard', () => session.out.includes('Guard switch: asserted (open)\n'));
   stand.force('guard', null);
-  await waitFor('the guard again', () => session.out.includes('guard open: released\n'));
+  await waitFor('the guard again', () => session.out.includes('Guard switch: released (closed)\n'));
   expect(stand.truth().drivesEnabled).toBe(false);
   session.interrupt();
   expect(await session.code).toBe(0);
