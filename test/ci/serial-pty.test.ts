@@ -3,7 +3,7 @@
  * virtual stand at the other end on the clock on the wall.
  */
 import { type ChildProcess, spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { SerialPort } from 'serialport';
@@ -204,6 +204,16 @@ test('flash --check tells which image the controller runs', async () => {
   const session = wholeturn(['flash', '--check', '--port', ends[0], '--json']);
   expect(await session.code, session.err).toBe(0);
   expect(JSON.parse(session.out)).toMatchObject({ port: ends[0], board: 'virtual board', protocol: 1, same: true });
+});
+
+test('a stand whose file turns pins round is not run with the standard image on its controller', async () => {
+  writeFileSync(join(folder, 'stand.yaml'), `${STAND}board: reference\npins: { enable: high }\n`);
+  const before = stand.truth();
+  const session = wholeturn(['run', join(folder, 'program.yaml'), '--port', ends[0]]);
+  expect(await session.code).toBe(2);
+  expect(session.err).toContain('carries the standard image, not the one built for this stand');
+  expect(session.err).toContain('the drives may be on when they should be off');
+  expect(stand.truth()).toMatchObject({ steps: before.steps, drivesEnabled: false });
 });
 
 test('contacts tells what opens and closes', async () => {

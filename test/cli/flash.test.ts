@@ -1,9 +1,13 @@
 import { execFileSync } from 'node:child_process';
-import { existsSync } from 'node:fs';
-import { describe, expect, test } from 'vitest';
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { runCommandLine } from '../../firmware-host/cli/command-line';
 import { flash, quoted } from '../../firmware-host/cli/flash';
 import { ports } from '../../firmware-host/cli/ports';
+import { sha256 } from '../../firmware-host/controller/images';
+import { ownImageFolder, standImage } from '../../firmware-host/controller/stand-image';
 
 async function wholeturn(...args: string[]) {
   const said = { code: 0, out: '', err: '' };
@@ -60,6 +64,58 @@ describe('flash', () => {
     const { code, err } = await wholeturn('flash', '--port', '/dev/ttyACM0');
     expect(err).toContain('--board reference (ATmega2560) or --board small (ATmega328P)');
     expect(code).toBe(1);
+  });
+
+  describe('for a stand', () => {
+    const demo = readFileSync(join(__dirname, '../../planner/examples/stand.yaml'), 'utf8');
+    let home: string;
+    let file: string;
+    const flashFor = (lines: string, ...args: string[]) => {
+      writeFileSync(file, demo + lines);
+      return wholeturn('flash', '--port', '/dev/ttyACM0', '--stand', file, ...args);
+    };
+    beforeEach(() => {
+      home = mkdtempSync(join(tmpdir(), 'wholeturn-flash-'));
+      file = join(home, 'mine.yaml');
+    });
+    afterEach(() => rmSync(home, { recursive: true }));
+
+    test('that turns no pins round: the image kept here, for its board', async () => {
+      const { code, out } = await flashFor('board: small\n');
+      expect(code).toBe(0);
+      expect(out).toContain('images/atmega328p.hex');
+      expect(out).toContain(`Afterwards: wholeturn flash --check --port /dev/ttyACM0 --stand ${file}`);
+      expect(out).not.toContain('of this stand alone');
+    });
+
+    test('with pins of its own: how to build the image first, then that very image', async () => {
+      const pins = 'board: small\npins: { enable: high }\n';
+      const missing = await flashFor(pins);
+      expect(missing.code).toBe(2);
+      expect(missing.out).toBe('');
+      expect(missing.err).toContain(`Build it: npm run build -- --stand ${file}`);
+      const folder = ownImageFolder(file);
+      const hex = ':00000001FF\n';
+      mkdirSync(folder);
+      writeFileSync(join(folder, 'atmega328p.hex'), hex);
+      const { sources } = standImage('small', { enable: 'high' });
+      const images = [{ file: 'atmega328p.hex', sha256: sha256(Buffer.from(hex)) }];
+      writeFileSync(join(folder, 'manifest.json'), JSON.stringify({ sources, images }));
+      const { code, out } = await flashFor(pins);
+      expect(code).toBe(0);
+      expect(out).toContain(`flash:w:${join(folder, 'atmega328p.hex')}:i`);
+      expect(out).toContain('It is the image of this stand alone: it turns enable round.');
+    });
+
+    test('whose file does not say the board, says another, or is wrong', async () => {
+      expect((await flashFor('')).err).toContain('or --stand FILE with "board:" in it');
+      expect((await flashFor('', '--board', 'small')).out).toContain('atmega328p.hex');
+      const other = await flashFor('board: reference\n', '--board', 'small');
+      expect(other.err).toContain(`--board small, but ${file} says "board: reference". Leave --board out.`);
+      const wrong = await flashFor('board: small\npins: { halt: low }\n');
+      expect(wrong.err).toMatch(/mine\.yaml:\d+:\d+ pins\.halt "halt" may not be turned round: an open wire/);
+      expect([other.code, wrong.code]).toEqual([1, 1]);
+    });
   });
 
   test('--check where nothing is: in words, exit code 2', async () => {
