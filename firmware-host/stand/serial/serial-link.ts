@@ -17,6 +17,8 @@ export interface SerialLinkOptions extends Pick<SegmentLinkOptions, 'clock' | 'l
   path: string;
   /** What the stand's file says; a controller that is another is refused. Null where any will do. */
   expected: { virtual: boolean; tickHz: number } | null;
+  /** The image hash that the controller of this stand should tell; that of the images kept here when left out. */
+  expectedImage?: number;
   /** Bit of each axis whose motor turns the other way. */
   reversedAxes?: number;
   ports?: Ports;
@@ -112,7 +114,10 @@ export class SerialLink extends SegmentLink {
   }
 
   private named({ board, imageHash: hash }: StandIdentity): Pick<StandIdentity, 'words' | 'virtual'> {
-    const other = hash === imageHash() ? '' : ', with another controller image than the one of this version';
+    const other =
+      hash === (this.serial.expectedImage ?? imageHash())
+        ? ''
+        : ', with another controller image than the one for this stand and version';
     return {
       words: `Stand on ${shownName(this.serial.path, 120)} (${board}${other})`,
       virtual: board === VIRTUAL_BOARD,
