@@ -47,16 +47,16 @@ export function saturated(board: ChipBoard): void {
 }
 
 /**
- * The receiver's interrupt is held up for five characters at each place of a segments frame: one is lost, told by DOR0 and counted;
+ * The receiver's interrupt is held up for five characters at each place of a segments frame, or every so many: one is lost, told by DOR0 and counted;
  * the frame is dropped, and taken when it is sent again. Returns how often.
  */
-export function receiverOverrun(board: ChipBoard): number {
+export function receiverOverrun(board: ChipBoard, every: number): number {
   const trap = walking(board, 2);
   const { walk, line } = trap;
   const { host } = walk;
   const { chip } = host;
   let overruns = 0;
-  for (let at = 0; ; at++) {
+  for (let at = 0; ; at += every) {
     walk.feed(PAUSE_TICKS);
     while (chip.unsent > 0) chip.runTicks(1);
     chip.runTicks(400);
@@ -118,7 +118,7 @@ export function ringOverrun(board: ChipBoard): void {
   const { walk, line } = trap;
   const { host } = walk;
   for (const beyond of [1, 12]) {
-    walk.feed(40_000);
+    walk.feed(PAUSE_TICKS);
     const { counters } = host.status;
     mainLoopLate(trap, beyond);
     const told = host.report();
