@@ -1,7 +1,7 @@
 /**
  * The images in simavr, an emulator that shares nothing with avr8js, and the same play in both: what is put on line and pins, and when, is
  * fixed beforehand. Of simavr 1.6 as Debian has it: an interrupt costs no cycles to enter (4 to 5 on silicon), a character takes 704
- * cycles instead of 640, and a receiver that is full holds the line back, so there are no overruns.
+ * cycles instead of 640, and the receiver has room for 64 characters instead of two.
  */
 import { execFileSync } from 'node:child_process';
 import { mkdtempSync } from 'node:fs';
