@@ -33,8 +33,8 @@ function expectExactEnd({ walk }: Trap): void {
   walk.expectOnPath(walk.untilRest());
 }
 
-/** A saturated line both ways, at full rate, for half a second. */
-export function saturated(board: ChipBoard): void {
+/** A saturated line both ways, at full rate, for half a second. Returns a sentence of figures. */
+export function saturated(board: ChipBoard): string {
   const trap = walking(board, 1, fullRate);
   const { walk, line } = trap;
   walk.host.feed(walk.next, 20_000, true);
@@ -43,7 +43,10 @@ export function saturated(board: ChipBoard): void {
   expect(line.shortestSent).toBeGreaterThanOrEqual(CYCLES_PER_BYTE);
   // Back to back: the buffer before the shift register is filled while that is busy.
   expect(line.shortestSent).toBeLessThan(CYCLES_PER_BYTE + 16);
+  // Read before the next is complete: of the two that the receiver holds, one is to spare.
+  expect(line.longestWait).toBeLessThan(CYCLES_PER_BYTE);
   expectExactEnd(trap);
+  return `${board} board: a character waits ${line.longestWait} cycles at most to be read, of ${2 * CYCLES_PER_BYTE} before one is lost`;
 }
 
 /**

@@ -17,6 +17,12 @@ const CYCLES_PER_BYTE = 640;
 /** From the middle of a stop bit, where a character is complete, to the start bit of one that follows at once. */
 const TO_START_BIT = 32;
 
+/** A character, and the cycle at which it was complete. */
+interface Received {
+  byte: number;
+  at: number;
+}
+
 export class SiliconLine {
   /** Characters that the receiver lost. */
   lost = 0;
@@ -26,9 +32,11 @@ export class SiliconLine {
   ignored = 0;
   /** Fewest cycles from the end of one character sent to the end of the next. */
   shortestSent = Number.POSITIVE_INFINITY;
+  /** Most cycles for which a character waited to be read. */
+  longestWait = 0;
   private lastSent = Number.NEGATIVE_INFINITY;
-  private readonly received: number[] = [];
-  private waiting: number | null = null;
+  private readonly received: Received[] = [];
+  private waiting: Received | null = null;
   private held = false;
   private shifting = false;
   private buffered: number | null = null;
@@ -64,10 +72,11 @@ export class SiliconLine {
 
   private arrive(byte: number): void {
     const { cpu } = this.chip;
+    const received = { byte, at: cpu.cycles };
     if (this.received.length < 2) {
-      this.received.push(byte);
+      this.received.push(received);
     } else {
-      this.waiting = byte;
+      this.waiting = received;
       // One comes right behind it: its start bit takes the shift register.
       if (this.chip.unsent > 0) cpu.addClockEvent(() => this.overrun(), TO_START_BIT);
     }
@@ -89,12 +98,13 @@ export class SiliconLine {
     const { cpu } = this.chip;
     if (cpu.data[UCSR0A]! & DOR0) this.overrunsRead++;
     cpu.data[UCSR0A]! &= ~DOR0;
-    const byte = this.received.shift() ?? 0;
+    const first = this.received.shift();
+    if (first) this.longestWait = Math.max(this.longestWait, cpu.cycles - first.at);
     if (this.waiting !== null) this.received.push(this.waiting);
     this.waiting = null;
     cpu.clearInterrupt(this.interrupt);
     this.ring();
-    return byte;
+    return first?.byte ?? 0;
   }
 
   private write(byte: number): void {

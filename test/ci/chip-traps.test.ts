@@ -9,7 +9,8 @@ import { receiverOverrun, ringOverrun, ringOverrunTooOften, saturated, transmitt
 import { expectWholePlaces } from '../chip/torn-place';
 
 describe.each(CHIP_BOARDS)('the image of the %s board', (board) => {
-  it('loses no character and ignores none on a saturated line with the buffers of silicon', () => saturated(board));
+  it('loses no character and ignores none on a saturated line with the buffers of silicon', () =>
+    console.log(saturated(board)));
   it('receiver overrun inside a frame: counted, the frame dropped, taken when sent again', () =>
     expect(receiverOverrun(board, 5)).toBeGreaterThanOrEqual(3));
   it('its own ring overrun while the main loop is late: counted to the byte, and the walk goes on', () =>
