@@ -1,6 +1,6 @@
 /**
  * An emulated board: avr8js runs the very image that is flashed, with timer 1, the serial line, converter, watchdog and EEPROM; contacts
- * are set and drive outputs watched by the names of the pin table. About as fast as the real chip.
+ * are set and drive outputs watched by the names of the pin table. Some three times as fast as the real chip.
  *
  * What the emulator does not show (avr8js 0.21.1): an interrupt costs 2 to 3 cycles more on silicon; the receiver holds one byte
  * where silicon holds two, so a byte lost here (`bytesLost`) might have been kept; a watchdog reset is only reported: a chip that was
@@ -13,6 +13,7 @@ import { type InputPin, offLevels, type PinBoard, readPins } from '../../control
 import { AVR_PARTS, pinAddress } from './avr-parts';
 import { restoreSnapshot, type Snapshot, takeSnapshot } from './chip-snapshot';
 import { readIntelHex } from './intel-hex';
+import { leapToMatch } from './timer-leap';
 import { Watchdog } from './watchdog';
 
 export const CPU_HZ = 16_000_000;
@@ -116,6 +117,7 @@ export class AvrChip {
     this.watchdog = new Watchdog(this.cpu, (flags & WATCHDOG_RESET) !== 0);
     this.tickVector = parts.timer1.compAInterrupt;
     const timer = new AVRTimer(this.cpu, parts.timer1);
+    leapToMatch(this.cpu, timer);
     const memory = new EEPROMMemoryBackend(parts.eepromBytes);
     if (options.eeprom) memory.memory.set(options.eeprom);
     this.eeprom = memory.memory;
