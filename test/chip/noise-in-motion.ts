@@ -11,6 +11,8 @@ import { frame, word } from './frames';
 
 /** Fewer than 20 fall into any second: more would end the link. */
 const DAMAGE_EVERY: readonly [number, number] = [2100, 2600];
+/** A flip may count twice: a frame aborted, and what is left of it. */
+const WIRE_BIT_EVERY = 4400;
 /** Counters of the chip saturate at 255; one walk takes no more damaged frames than they can count. */
 const DAMAGED_A_WALK = 200;
 const JITTER_MOST = 96;
@@ -54,6 +56,35 @@ function damagedWalk(walker: Walker, frames: number, seed: number, full: boolean
   host.ease();
   walk.expectOnPath(walk.untilRest());
 }
+
+/**
+ * Every single bit of a segments frame on the wire flipped, framing and highest bits included (those are not the CRC's to find), one
+ * after another while it walks; left out are flips that make 0xFF, which ends the link. Returns how many there were.
+ */
+export function wireBitsInMotion(walker: Walker, seed: number): number {
+  const walk = new ArmedWalk(hostOf(walker), seed, fullRate);
+  const { host } = walk;
+  const { length } = segmentsFrame(walk);
+  let flips = 0;
+  for (let bit = 0; bit < 8 * length; bit++) {
+    walk.feed(WIRE_BIT_EVERY);
+    const wire = segmentsFrame(walk);
+    wire[bit >> 3]! ^= 1 << (bit & 7);
+    if (wire.includes(0xff)) continue;
+    host.chip.write(wire);
+    flips++;
+  }
+  walk.feed(2000);
+  const { counters, ...told } = host.status;
+  expect(told).toMatchObject({ level: 64, target: 64, stop: 0, underruns: 0, droopTicks: 0 });
+  const [crc, wrongLength, , , , aborted] = counters as [number, number, number, number, number, number];
+  expect(counters).toEqual([crc, wrongLength, 0, 0, 0, aborted, 0, 0]);
+  host.ease();
+  walk.expectOnPath(walk.untilRest());
+  return flips;
+}
+
+const segmentsFrame = ({ host }: ArmedWalk): number[] => frame(TYPE.segments, LINK, host.seq, host.fastest(40));
 
 /** What the chip would take next, of every type. */
 function goodFrames(walk: ArmedWalk): number[][] {
