@@ -186,4 +186,11 @@ export const MUTATIONS: readonly Mutation[] = [
     to: '      this.unwritten.shift()!();',
     by: ['test/logbook/logbook.test.ts'],
   },
+  {
+    rule: 'a place is certain only where the walk rests',
+    file: `${RUN}/run-book.ts`,
+    from: 'RESTS.has(state) ? walker.doubtTurns : null',
+    to: '0',
+    by: ['test/run/killed-host.test.ts'],
+  },
 ];
