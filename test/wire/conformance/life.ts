@@ -87,6 +87,10 @@ export const LIFE_CASES: Case[] = [
       talk.until('silent', 0.5, () => hasState(talk, STATE.silent) || undefined);
       const silentMs = (port.now() - from) / 40;
       const early = QUICK.hostSilentMs - talk.latencySeconds * 1000;
+      port.note?.(
+        'measured',
+        `silent ${silentMs.toFixed(0)} ms after the last sign of life (${QUICK.hostSilentMs} asked for)`,
+      );
       assert.ok(
         silentMs >= early && silentMs <= early + 50 + 2000 * talk.latencySeconds,
         `silent after ${silentMs} ms`,

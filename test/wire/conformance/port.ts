@@ -34,6 +34,8 @@ export interface Port {
    * 0 where there is no such wire.
    */
   readonly echo: { enable: number; notLowered: number };
+  /** Somebody new listens: the rest of a message whose beginning they did not hear is not for them. */
+  listen?(): void;
   /** Controller ticks (40 kHz) that went by on this port since some moment of its own. */
   now(): number;
   /** Puts bytes on the line to the board. */
@@ -47,6 +49,8 @@ export interface Port {
   hold(asserted: number, released: number): void;
   /** Whether contacts are where `hold` wants them, from what a report tells of them. */
   settled(inputs: number): boolean;
+  /** Takes down what a case measured, or the name of an output it would have looked at and could not see. */
+  note?(kind: 'measured' | 'unseen', words: string): void;
 }
 
 /** One rule of the SPEC that can be seen from outside. */

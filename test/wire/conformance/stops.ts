@@ -38,7 +38,7 @@ function trips(port: Port, bit: number, cause: number): void {
   assert.equal(talk.edges.length, before);
   assert.deepEqual([status.state & (STATE.drivesOn | STATE.lost), status.paceTarget], [0x40, 0]);
   talk.lowers(false);
-  if (port.pins === null) talk.unseen.add('STEP');
+  talk.seesSteps();
 }
 
 /** After any latched stop: refused until cleared, cleared without starting anything. */

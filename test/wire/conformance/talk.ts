@@ -46,8 +46,6 @@ export class Talk {
   readonly frames: ToHost[] = [];
   readonly firmata: Uint8Array[] = [];
   readonly edges: Edge[] = [];
-  /** Outputs that a case would have looked at and could not see on this port. */
-  readonly unseen = new Set<'STEP' | 'ENABLE' | 'LOWER'>();
   private counter = 0;
   private nextBeat = 0;
   /** Segments that follow as the ring has room. */
@@ -56,6 +54,7 @@ export class Talk {
   private readonly splitter: StreamSplitter;
 
   constructor(readonly port: Port) {
+    port.listen?.();
     this.splitter = new StreamSplitter({
       frame: (packed, length) => {
         const frame = decodeToHost(packed, length);
@@ -284,20 +283,25 @@ export class Talk {
 
   private output(name: 'ENABLE' | 'LOWER', wanted: boolean, seen: boolean | undefined, echo: number): void {
     const is = seen ?? (echo === 0 ? undefined : (this.status().inputs & echo) !== 0);
-    if (is === undefined) this.unseen.add(name);
+    if (is === undefined) this.port.note?.('unseen', name);
     else assert.equal(is, wanted, `${name}, as far as it can be seen`);
   }
 
   /** The motors have made just these steps since the last `ready`. */
   made(wanted: { steps: number[]; travel: number[] }): void {
-    if (this.port.pins === null) this.unseen.add('STEP');
-    else assert.deepEqual(this.motors(), wanted);
+    if (this.seesSteps()) assert.deepEqual(this.motors(), wanted);
   }
 
   /** Whether any motor has stepped since the last `ready`. */
   stepped(wanted: boolean): void {
-    if (this.port.pins === null) this.unseen.add('STEP');
-    else assert.equal(this.edges.length > 0, wanted, `${this.edges.length} steps`);
+    if (this.seesSteps()) assert.equal(this.edges.length > 0, wanted, `${this.edges.length} steps`);
+  }
+
+  /** False, and noted, where nobody sees the STEP outputs. */
+  seesSteps(): boolean {
+    if (this.port.pins !== null) return true;
+    this.port.note?.('unseen', 'STEP');
+    return false;
   }
 
   /** What the motors made since the last `ready`: steps with and without sign. */
