@@ -1,16 +1,13 @@
-/**
- * A pretended table: a board in this process, wires that lie where a pretended person was told to put them, a line with latency, and
- * time of its own. The person knows only what is shown to them, and reads pin names and ends of wires out of it.
- */
-import { type InputPin, type PinBoard, readPins } from '../../firmware-host/controller/pin-table';
-import { INPUT_BITS } from '../../firmware-host/stand/codes';
+/** A pretended table: a workbench, a line with latency, a person who answers, and time of its own. */
+import type { PinBoard } from '../../firmware-host/controller/pin-table';
+import { concat } from '../support/segments';
 import { type Port, TICK_HZ } from '../wire/conformance/port';
 import type { Bench } from './bench';
+import { Workbench } from './workbench';
 
 const SLICE_TICKS = 20;
 /** Nobody waits longer, of the table's own time. */
-const MOST_SECONDS = 1200;
-const BITS: Readonly<Record<string, number>> = { ...INPUT_BITS, limits: 0xf0, turntableReference: 1 << 11 };
+const MOST_SECONDS = 1500;
 
 interface Parcel {
   due: number;
@@ -18,7 +15,7 @@ interface Parcel {
 }
 
 export interface TableOptions {
-  /** A freshly booted board, looked at from inside. */
+  /** A freshly booted board. */
   board: () => Port;
   pins: PinBoard['board'];
   /** One way; from the board and to it. */
@@ -27,26 +24,24 @@ export interface TableOptions {
   resets?: boolean;
   /** What the person types when told this; undefined where they wait. */
   answers(words: string, shownBefore: string): string | undefined;
-  /** What becomes of the bytes of the board on their way. */
-  spoil?: (bytes: Uint8Array) => Uint8Array;
+  /** Whether the person's hands do it. */
+  obeys?: (words: string) => boolean;
+  /** Called when words are shown. */
+  shows?: (words: string, table: Table) => void;
 }
 
 export class Table implements Bench {
   shown = '';
-  /** Set by tests: thrown at the next exchange. */
-  trouble: Error | null = null;
-  board: Port;
+  /** Set by tests: thrown at the next exchange, and at every later one where it is to last. */
+  trouble: { error: Error; lasts: boolean } | null = null;
+  readonly bench: Workbench;
   private ticks = 0;
-  private readonly ends = new Map<string, string>();
   private readonly lines: string[] = [];
   private toBoard: Parcel[] = [];
   private toHost: Parcel[] = [];
-  private readonly pins: PinBoard;
 
   constructor(private readonly options: TableOptions) {
-    this.pins = readPins().find(({ board }) => board === options.pins)!;
-    this.board = options.board();
-    this.touch();
+    this.bench = new Workbench(options.board, options.pins);
   }
 
   exchange(bytes: Uint8Array, seconds: number): Uint8Array {
@@ -54,20 +49,19 @@ export class Table implements Bench {
     const latency = Math.round(latencySeconds * TICK_HZ);
     if (bytes.length > 0) this.toBoard.push({ due: this.ticks + latency, bytes });
     for (const end = this.ticks + Math.ceil(seconds * TICK_HZ); this.ticks < end; ) {
-      for (const parcel of due(this.toBoard, this.ticks)) this.board.write(parcel);
+      for (const parcel of due(this.toBoard, this.ticks)) this.bench.write(parcel);
       const ticks = Math.min(SLICE_TICKS, end - this.ticks);
-      const said = this.board.run(ticks);
-      // A board whose edges nobody takes stands still when it can keep no more of them.
-      this.board.pins!.edges();
+      this.bench.run(ticks);
       this.ticks += ticks;
-      if (said.length > 0) this.toHost.push({ due: this.ticks + latency, bytes: this.options.spoil?.(said) ?? said });
-      this.touch();
+      for (const said of this.bench.said.splice(0)) this.toHost.push({ due: this.ticks + latency, bytes: said });
     }
     if (this.now() > MOST_SECONDS) throw new Error(`still at it after ${MOST_SECONDS} s: ${this.shown.slice(-600)}`);
     const { trouble } = this;
-    this.trouble = null;
-    if (trouble !== null) throw trouble;
-    return Uint8Array.from(due(this.toHost, this.ticks).flatMap((parcel) => [...parcel]));
+    if (trouble !== null) {
+      if (!trouble.lasts) this.trouble = null;
+      throw trouble.error;
+    }
+    return concat(due(this.toHost, this.ticks));
   }
 
   now(): number {
@@ -76,51 +70,24 @@ export class Table implements Bench {
 
   reset(): boolean {
     if (this.options.resets === false) return false;
-    this.reboot();
+    this.toBoard = [];
+    this.toHost = [];
+    this.bench.reboot();
     return true;
   }
 
   tell(words: string): void {
+    const { answers, obeys, shows } = this.options;
     const before = this.shown;
     this.shown += words;
-    for (const [, label, end] of words.matchAll(/^ +(\w+) \(\w+\) to (\w+)$/gm)) this.ends.set(label!, end!);
-    for (const [, label, end] of words.matchAll(/> (\w+) \(\w+\): (?:put its wire|move its wire from \w+) to (\w+)/g))
-      this.ends.set(label!, end!);
-    for (const [, label] of words.matchAll(/> (\w+) \(\w+\): take its wire off/g)) this.ends.delete(label!);
-    if (words.includes('> press the RESET button')) this.reboot();
-    const answer = this.options.answers(words, before);
+    if (obeys?.(words) ?? true) this.bench.obey(words);
+    const answer = answers(words, before);
     if (answer !== undefined) this.lines.push(answer);
+    shows?.(words, this);
   }
 
   typed(): string | undefined {
     return this.lines.shift();
-  }
-
-  private reboot(): void {
-    this.board = this.options.board();
-    this.toBoard = [];
-    this.toHost = [];
-    this.touch();
-  }
-
-  /** Contacts as the wires have them. */
-  private touch(): void {
-    const { lowered, drivesOn } = this.board.pins!;
-    const levels: Record<string, boolean> = { GND: false };
-    for (const pin of this.pins.pins) {
-      if (pin.kind !== 'output') continue;
-      if (pin.signal === 'lower') levels[pin.label] = lowered() === (pin.on === 'high');
-      if (pin.signal === 'enable') levels[pin.label] = drivesOn() === (pin.on === 'high');
-    }
-    let asserted = 0;
-    let released = 0;
-    for (const pin of this.pins.pins.filter((one): one is InputPin => one.kind === 'input')) {
-      const end = this.ends.get(pin.label);
-      const closed = end !== undefined && levels[end] === false;
-      if (closed === (pin.asserted === 'closed')) asserted |= BITS[pin.signal]!;
-      else released |= BITS[pin.signal]!;
-    }
-    this.board.hold(asserted, released);
   }
 }
 
