@@ -49,16 +49,17 @@ export class IndexWatch {
   private takenLate = 0;
   /** Turns walked when the sensor began to show what it shows now. */
   private shownSince: number | null = null;
+  /** Before that, turns, the index it begins at may be seen once more. */
+  private readonly watchedFrom: number;
   private readonly stepsPerTurn: number;
   private readonly toleranceTurns: number;
 
-  constructor(
-    stand: Stand,
-    private readonly fromTurns: number,
-  ) {
+  constructor(stand: Stand, fromTurns: number) {
     this.stepsPerTurn = stand.axes.turntable.stepsPerUnit;
     this.toleranceTurns = stand.indexToleranceDeg / 360;
-    this.nextTurn = Math.floor(fromTurns + START_TURNS) + 1;
+    const beginsAt = Math.floor(fromTurns + START_TURNS);
+    this.nextTurn = beginsAt + 1;
+    this.watchedFrom = Math.max(fromTurns, beginsAt + START_TURNS);
   }
 
   /** A report: edges counted so far, steps of the turntable at the last one (null: not in this walk), turns walked, and the sensor. */
@@ -81,7 +82,7 @@ export class IndexWatch {
 
   private edge(edges: number, edgeSteps: number): IndexTrouble | null {
     const turns = edgeSteps / this.stepsPerTurn;
-    if (turns - this.fromTurns < START_TURNS) return null;
+    if (turns < this.watchedFrom) return null;
     const whole = Math.round(turns);
     const late = Math.round(edgeSteps - whole * this.stepsPerTurn);
     if (edges > 1) return { fault: 'bounces', words: `the index bounces: it came ${edges} times at once` };

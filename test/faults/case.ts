@@ -35,6 +35,7 @@ export interface CaseResult {
 }
 
 const SLICE_SECONDS = 0.02;
+const HEARTBEAT_SECONDS = 0.1;
 const LIMIT_SECONDS = 1200;
 /** What only the index shows comes to light within a turn. */
 const SECONDS_A_TURN = 5;
@@ -110,6 +111,9 @@ class Case implements CaseWorld {
   private startAsked: number | null = null;
   private actAt: number | null = null;
   private furthest = 0;
+  /** Stalls with no heartbeat between them, seconds in all, and when the host was last stalled. */
+  private stalled = { seconds: 0, at: Number.NEGATIVE_INFINITY };
+  private mayBeMissed = false;
 
   constructor(
     private readonly options: CaseOptions,
@@ -185,6 +189,11 @@ class Case implements CaseWorld {
   }
 
   stall(seconds: number): void {
+    const { stalled } = this;
+    stalled.seconds = this.now() - stalled.at < HEARTBEAT_SECONDS ? stalled.seconds + seconds : seconds;
+    stalled.at = this.now();
+    // Each too short to be missed, together long enough.
+    if (stalled.seconds + 2 * HEARTBEAT_SECONDS >= this.planned.plan.stand.hostSilentMs / 1000) this.mayBeMissed = true;
     this.oracle.mustRest(Math.max(0.85, 0.5 + 0.85), 'a host that stalled');
     for (let left = seconds; left > 0; left -= 0.005) this.stand.advance(Math.min(left, 0.005));
     if (seconds < 0.5) this.oracle.restNoMore();
@@ -364,6 +373,7 @@ class Case implements CaseWorld {
         this.oracle.complain(`"${incident.name}" is recorded nowhere`);
     rows.forEach((words, row) => {
       if (!STOPPED_BY.test(words) || BY_HAND.test(words)) return;
+      if (this.mayBeMissed && /silent for too long/.test(words)) return;
       // Slips that are each too small to stop for add up.
       if (/the index/.test(words) && this.oracle.slippedDegrees > this.planned.plan.stand.indexToleranceDeg) return;
       if (

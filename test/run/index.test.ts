@@ -124,6 +124,19 @@ describe('the watch itself', () => {
     expect(watch.correct(segments)).toBe(segments);
   });
 
+  test('a walk that starts just before an index, however near, is judged by it wholly or not at all', () => {
+    for (let steps = -40; steps <= 40; steps++) {
+      const fromTurns = 0.98 + steps / 8 / STEPS_A_TURN;
+      for (const off of [-3, 0, 3]) {
+        const watch = new IndexWatch(quickStand, fromTurns);
+        watch.report(5, null, fromTurns, false);
+        expect(watch.report(6, STEPS_A_TURN + off, 1.001, true)).toBeNull();
+        expect(watch.report(6, STEPS_A_TURN + off, 1.9, false)).toBeNull();
+        expect(watch.report(7, 2 * STEPS_A_TURN + off, 2.001, true)).toBeNull();
+      }
+    }
+  });
+
   test('a walk that starts at an index is not judged by it', () => {
     const watch = new IndexWatch(quickStand, 3);
     watch.report(7, null, 3, false);
