@@ -3,7 +3,8 @@
  * sleep until just before that match: the flag is raised at the very same instruction, and the emulator is nearly twice as fast.
  *
  * Good for a timer that clears on compare match with OCRnA (CTC) and whose OCRnA is set before it is started, as the images do; where the
- * timer is in another mode nothing is changed. Bytes of the line come in up to an instruction earlier: avr8js sees to one event at a time. TCNTn may be read at any time: avr8js counts up to now before it answers.
+ * timer is in another mode nothing is changed. TCNTn may be read at any time: avr8js counts up to now before it answers. Bytes of the line
+ * come in up to an instruction earlier, since avr8js sees to one event at a time and its timer is always one.
  */
 import type { AVRTimer, CPU } from 'avr8js';
 
