@@ -8,13 +8,12 @@ import { imageHash } from '../../firmware-host/controller/images';
 import type { ToHost } from '../../firmware-host/wire/frame-table';
 import { type Device, PATH, SerialBench } from '../serial/bench';
 import { virtualPort } from '../wire/conformance/virtual-port';
-import { conformance } from './conformance';
+import { conformance, exitCodeOf } from './conformance';
 import { faulty } from './faulty-board';
 import { Workbench } from './workbench';
 
 const DWELL = 'a dwell is walked and moves nothing';
 const DAMAGE = 'a frame with a wrong CRC is dropped and counted';
-const BOOT = 'a boot comes up still: drives off, position lost, lap up';
 const HANDS = 'a drive fault with the drives off is no stop';
 
 let folder: string;
@@ -47,7 +46,8 @@ interface Run {
   types?(words: string): string | undefined;
   /** Null: nobody can type. */
   workbench?: Workbench | null;
-  shows?(words: string, interrupt: () => void): void;
+  /** Ctrl+C when this is shown. */
+  interruptAt?: string | null;
 }
 
 /** What a person types who has no instrument. */
@@ -57,7 +57,13 @@ function willing(words: string): string | undefined {
   return /press enter/i.test(words) ? '' : undefined;
 }
 
-async function run({ args = ['--port', PATH, '--report', file], types = willing, workbench = null, ...rest }: Run) {
+async function run({
+  args = ['--port', PATH, '--report', file],
+  types = willing,
+  workbench = null,
+  only = [DWELL],
+  interruptAt = null,
+}: Run) {
   const said = { out: '', err: '' };
   const lines = new Set<(line: string) => void>();
   const stops = new Set<() => void>();
@@ -68,14 +74,12 @@ async function run({ args = ['--port', PATH, '--report', file], types = willing,
     err(words) {
       said.err += words;
       workbench?.obey(words);
+      if (interruptAt !== null && words.includes(interruptAt)) for (const stop of [...stops]) stop();
       const answer = types(words);
       if (answer !== undefined)
         setImmediate(() => {
           for (const line of [...lines]) line(answer);
         });
-      rest.shows?.(words, () => {
-        for (const stop of [...stops]) stop();
-      });
     },
     terminal: true,
     environment: {},
@@ -89,7 +93,7 @@ async function run({ args = ['--port', PATH, '--report', file], types = willing,
     },
   };
   const { clock } = bench.simulation;
-  const world = { clock, date: new Date(2026, 0, 2, 3, 4), ports: bench.ports, only: rest.only ?? [DWELL] };
+  const world = { clock, date: new Date(2026, 0, 2, 3, 4), ports: bench.ports, only };
   const code = await settled(conformance(args, call, world));
   return { code, ...said };
 }
@@ -103,7 +107,7 @@ async function settled<T>(promise: Promise<T>): Promise<T> {
   };
   promise.then(mark, mark);
   while (!over) {
-    if (clock.nextDue() === Number.POSITIVE_INFINITY) await new Promise(setImmediate);
+    if (clock.nextDue() === Number.POSITIVE_INFINITY) await new Promise((resolve) => setTimeout(resolve, 1));
     else await bench.until(() => over || clock.nextDue() === Number.POSITIVE_INFINITY, 1);
   }
   return promise;
@@ -187,36 +191,22 @@ describe('a short session in two threads', () => {
     expect(bench.opened.every((port) => !port.isOpen)).toBe(true);
   });
 
-  test('a case that fails ends in exit code 2', async () => {
+  test('a case that fails, and then Ctrl+C: exit code 2, and the report as far as it got', async () => {
     const workbench = connect((frame) => (frame.name === 'status' ? { ...frame, crcErrors: 0 } : frame));
-    const { code, out } = await run({ only: [DWELL, DAMAGE], workbench });
+    const { code, out, err } = await run({ only: [DWELL, DAMAGE], workbench, interruptAt: 'With an instrument' });
     expect(code).toBe(2);
-    expect(out).toContain('Done: 1 passed, 1 failed, ');
-    expect(readFileSync(file, 'utf8')).toContain(`- Section 4: ${DAMAGE}. What was seen: `);
+    expect(out).toContain('Not gone through to the end: 1 passed, 1 failed, 0 not done, 10 not reached');
+    expect(err).toContain('The drives were asked off');
+    const report = readFileSync(file, 'utf8');
+    expect(report).toContain('| ended | The person ended it. |');
+    expect(report).toContain(`- Section 4: ${DAMAGE}. What was seen: `);
+    expect(workbench.board.pins!.drivesOn()).toBe(false);
   });
+});
 
-  test('Ctrl+C and a cable that is pulled leave a report of what was found', async () => {
-    for (const [how, words] of [
-      ['interrupt', 'The person ended it.'],
-      ['unplug', `${PATH} is gone`],
-    ] as const) {
-      rmSync(file, { force: true });
-      bench = new SerialBench();
-      const workbench = connect();
-      const { code } = await run({
-        only: [DWELL, BOOT],
-        workbench,
-        shows(shown, interrupt) {
-          if (!shown.includes('passed')) return;
-          if (how === 'interrupt') interrupt();
-          else bench.unplug();
-        },
-      });
-      expect(code).toBe(2);
-      const report = readFileSync(file, 'utf8');
-      expect(report).toContain(`| ended | ${words}`);
-      expect(report).toContain(`| 1 | ${DWELL} | passed |`);
-      expect(report).toContain(`| 5 | ${BOOT} | not reached |`);
-    }
-  });
+test('the exit code is 0 only where all was gone through and nothing failed', () => {
+  const counts = { passed: 3, failed: 0, 'not done': 2, 'not reached': 0, 'not checked on a board': 1 };
+  expect(exitCodeOf({ counts, complete: true })).toBe(0);
+  expect(exitCodeOf({ counts, complete: false })).toBe(2);
+  expect(exitCodeOf({ counts: { ...counts, failed: 1 }, complete: true })).toBe(2);
 });

@@ -118,7 +118,7 @@ async function run(args: readonly string[], call: Surroundings, world: World): P
     throw new MachineError(`${error.message} What was found so far stands in ${file}.`);
   });
   call.out(`${summaryWords(summary)} Report: ${file}\n`);
-  return summary.counts.failed === 0 && summary.complete ? 0 : 2;
+  return exitCodeOf(summary);
 }
 
 function read(args: readonly string[]): { port?: string; report?: string; person?: string; help?: boolean } {
@@ -158,6 +158,11 @@ function takeFile(file: string): (text: string) => void {
   } catch (error) {
     throw usageComplaint(`The report cannot be written: ${(error as Error).message}.`);
   }
+}
+
+/** What was left out is no failure. */
+export function exitCodeOf({ counts, complete }: Summary): number {
+  return counts.failed === 0 && complete ? 0 : 2;
 }
 
 function summaryWords({ counts, complete }: Summary): string {

@@ -9,6 +9,13 @@ const SLICE_TICKS = 20;
 /** Nobody waits longer, of the table's own time. */
 const MOST_SECONDS = 1500;
 
+/** A person who does all they are told by hand, and has no instrument. */
+export function willing(words: string, before: string): string | undefined {
+  if (!/press enter/i.test(words)) return undefined;
+  const isReading = before.split('\n').slice(-3).join().includes('Expected: ');
+  return isReading && words.includes('to begin') ? 'no' : '';
+}
+
 interface Parcel {
   due: number;
   bytes: Uint8Array;

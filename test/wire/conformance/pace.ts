@@ -55,14 +55,16 @@ export const PACE_CASES: Case[] = [
         talk.run(0.01);
         const from = talk.status();
         const edges = talk.edges.length;
-        talk.run(0.05);
+        talk.run(0.1);
         const stepped = talk.edges.length - edges;
         const to = talk.status();
         const wanted = (to.clockTicks - from.clockTicks) * rate(level);
         const made = walked(segments, to) - walked(segments, from);
-        assert.ok(Math.abs(made - wanted) <= 2, `${made} path ticks at level ${level}, ${wanted} wanted`);
+        // A report's clock is that of its pass of the main loop, its place that of the moment: at most a millisecond apart.
+        const apart = 1 + 0.001 * TICK_HZ * rate(level);
+        assert.ok(Math.abs(made - wanted) <= apart, `${made} path ticks at level ${level}, ${wanted} wanted`);
         // A step of the turntable in four path ticks.
-        const steps = (0.05 * TICK_HZ * rate(level)) / 4;
+        const steps = (0.1 * TICK_HZ * rate(level)) / 4;
         if (talk.seesSteps())
           assert.ok(Math.abs(stepped - steps) <= 1, `${stepped} steps at level ${level}, ${steps} wanted`);
         port.note?.('measured', `level ${level}: ${made} path ticks, ${wanted.toFixed(1)} by the law`);

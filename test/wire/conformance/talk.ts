@@ -31,7 +31,8 @@ export const QUICK: Opening = {
   enableDelayMs: 20,
 };
 
-const SLICE_TICKS = 80;
+/** Time goes on by so much at once. */
+export const SLICE_TICKS = 80;
 const HEARTBEAT_TICKS = TICK_HZ / 10;
 const FRAME_BYTES = 56;
 /** How long a person may take to move a contact. */
