@@ -159,7 +159,9 @@ describe('a port without our board', () => {
     connect((frame) => (frame.name === 'opened' ? { ...frame, imageHash: imageHash() ^ 1 } : frame));
     const { code, err } = await run({});
     expect(code).toBe(2);
-    expect(err).toMatch(/The board runs image [0-9a-f]{8}, this version's is [0-9a-f]{8}: an older one or a newer one/);
+    expect(err).toMatch(
+      /The board runs image [0-9a-f]{8}, this version's is [0-9a-f]{8}: an older one, a newer one, or/,
+    );
     expect(existsSync(file)).toBe(false);
   });
 

@@ -147,8 +147,9 @@ async function whoIsThere(path: string, { clock, ports }: World): Promise<StandI
   const ours = imageHash();
   if (identity.imageHash === ours) return identity;
   throw new MachineError(
-    `The board runs image ${hex(identity.imageHash)}, this version's is ${hex(ours)}: an older one or a newer one. A suite holds the image ` +
-      'of its own version only. Flash it (wholeturn flash tells how), or take the version that the image belongs to.',
+    `The board runs image ${hex(identity.imageHash)}, this version's is ${hex(ours)}: an older one, a newer one, or one built ` +
+      'for a stand with outputs turned round. This suite holds the image of its own version only: flash it (wholeturn flash tells how), or ' +
+      'take the version that the image belongs to.',
   );
 }
 

@@ -45,6 +45,11 @@ export function even(count: number): Uint8Array {
   return concat(Array.from({ length: count }, () => segment(200, [50])));
 }
 
+/** A time-out of so many ms that answers and what is asked after them still fall into, however long the line takes. */
+export function inTimeMs(port: Port, ms: number): number {
+  return ms + Math.ceil((4 * port.latencyTicks) / (TICK_HZ / 1000));
+}
+
 /** Segments a second that a walk needs beside those the ring takes: none where answers and contacts come at once. */
 function more(port: Port, segmentsPerSecond: number): number {
   const waits = port.bare ? HAND_SECONDS + 5 : 0;

@@ -1,7 +1,7 @@
 /** SPEC section 4: what is asked and how it is answered. */
 import assert from 'node:assert/strict';
 import { concat, REST, segment } from '../../support/segments';
-import { even, hasState, opened, REASON, ready, STATE, STOP, walking } from './begin';
+import { even, hasState, inTimeMs, opened, REASON, ready, STATE, STOP, walking } from './begin';
 import { type Case, TICK_HZ } from './port';
 import { QUICK, type Say, Talk } from './talk';
 
@@ -159,7 +159,7 @@ export const FRAME_CASES: Case[] = [
       const talk = new Talk(port);
       talk.run(0.1);
       if (port.pins !== null) talk.drives(false);
-      talk.open({ enableDelayMs: 100 });
+      talk.open({ enableDelayMs: inTimeMs(port, 100) });
       talk.drives(false);
       const still = talk.status();
       assert.deepEqual([still.state & (STATE.drivesOn | STATE.lost), still.paceLevel, still.latchedStop], [0x40, 0, 0]);
@@ -167,7 +167,7 @@ export const FRAME_CASES: Case[] = [
       talk.refused(talk.pace(64), REASON.drives);
       talk.do({ name: 'drives', on: 1 });
       talk.refused(talk.pace(64), REASON.drives);
-      talk.until('drives ready', 0.3, () => hasState(talk, STATE.ready) || undefined);
+      talk.until('drives ready', inTimeMs(port, 300) / 1000, () => hasState(talk, STATE.ready) || undefined);
       talk.stepped(false);
       talk.do(talk.pace(64));
       talk.run(0.1);

@@ -1,6 +1,20 @@
 /** SPEC section 5: the lift, the silent host and the boot. */
 import assert from 'node:assert/strict';
-import { BIT, hasState, LIFT, longWalk, onPath, opened, REASON, ready, STATE, STOP, stopIs, walking } from './begin';
+import {
+  BIT,
+  hasState,
+  inTimeMs,
+  LIFT,
+  longWalk,
+  onPath,
+  opened,
+  REASON,
+  ready,
+  STATE,
+  STOP,
+  stopIs,
+  walking,
+} from './begin';
 import type { Case } from './port';
 import { HAND_SECONDS, QUICK, Talk } from './talk';
 
@@ -29,7 +43,7 @@ export const LIFE_CASES: Case[] = [
     section: 5,
     rule: 'a lift that does not answer in its time stops the walk; the drives hold',
     run(port) {
-      const talk = ready(port, { liftTimeoutMs: 200 });
+      const talk = ready(port, { liftTimeoutMs: inTimeMs(port, 200) });
       // On a bare board no lift answers as it is.
       if (!port.bare) port.hold(0, BIT.liftUp | BIT.liftDown);
       talk.do({ name: 'lift', up: 0 });
