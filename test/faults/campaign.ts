@@ -1,7 +1,6 @@
 /** Many cases of one seed, and what came of them. */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { setImmediate as turnOfTheLoop } from 'node:timers/promises';
 import type { PinBoard } from '../../firmware-host/controller/pin-table';
 import { type CaseOptions, type CaseResult, caseName, runCase } from './case';
 
@@ -30,8 +29,6 @@ export async function runCampaign(
     begun.push(...result.begun);
     if (result.wrong.length > 0) failed.push(result);
     told(result);
-    // What the database holds outside the heap is given back only between two turns of the event loop.
-    await turnOfTheLoop();
   }
   return { cases: count, failed, standSeconds, begun };
 }

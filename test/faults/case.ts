@@ -5,6 +5,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { setImmediate as turnOfTheLoop } from 'node:timers/promises';
 import type { PinBoard } from '../../firmware-host/controller/pin-table';
 import { type EventKind, Logbook } from '../../firmware-host/logbook/logbook';
 import type { RunSnapshot } from '../../firmware-host/run/snapshot';
@@ -83,6 +84,8 @@ export async function runCase(options: CaseOptions): Promise<CaseResult> {
   try {
     return await new Case(options, join(folder, 'logbook.db')).run();
   } finally {
+    // What the database holds outside the heap is given back only between two turns of the event loop.
+    await turnOfTheLoop();
     rmSync(folder, { recursive: true });
   }
 }
