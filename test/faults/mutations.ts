@@ -15,7 +15,7 @@ const CORE = 'firmware-host/controller/core';
 const RUN = 'firmware-host/run';
 const TABLE = ['test/run/stop-table.test.ts'];
 const REDUCER = ['test/run/reducer.test.ts'];
-const CAMPAIGN = { cases: 120 } as const;
+const CAMPAIGN = { cases: 160 } as const;
 
 export const MUTATIONS: readonly Mutation[] = [
   {
@@ -161,8 +161,8 @@ export const MUTATIONS: readonly Mutation[] = [
   {
     rule: 'inputs are looked at also with one path tick left',
     file: `${CORE}/core.c`,
-    from: '  look_at_rest();\n',
-    to: '',
+    from: 'core.at.ticks_left == 1) tick_look();',
+    to: 'core.at.ticks_left == 0) tick_look();',
     by: ['test/chip/last-tick.test.ts'],
   },
   {
