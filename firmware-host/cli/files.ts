@@ -54,6 +54,13 @@ export function readText(file: string, what: string): string {
   throw complain(`This is not text (UTF-8). Name ${what}, saved as plain text.`);
 }
 
+/** Throws InputError where something in it is to be put right. */
+export function readStandFile(file: string): Stand {
+  const { stand, complaints } = readStand(readText(file, 'a stand'), file);
+  if (stand === null) throw new InputError(complaints);
+  return stand;
+}
+
 /** A file beside the one a person named, or else the demo's. */
 export function beside(program: string, name: string): string {
   const file = join(dirname(program), name);

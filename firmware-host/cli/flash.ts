@@ -1,17 +1,15 @@
 /** How to put the controller's image on a board, and whether the right one is on it. Runs no other program: a person does. */
 import { randomInt } from 'node:crypto';
 import { resolve } from 'node:path';
-import { readStand } from '../../planner/stand/read-stand';
-import type { Stand } from '../../planner/stand/types';
 import { imageHash } from '../controller/images';
 import { type PinBoard, readPins } from '../controller/pin-table';
 import { imageFile, type StandImage, standImage } from '../controller/stand-image';
 import { RealClock } from '../stand/clock';
 import { BOARDS } from '../stand/codes';
 import { shownName } from '../stand/serial/words';
-import { readText } from './files';
+import { readStandFile } from './files';
 import { askWho, hex, wrongImageWords } from './right-image';
-import { type Call, InputError, MachineError, usageComplaint, type Verb } from './verb';
+import { type Call, MachineError, usageComplaint, type Verb } from './verb';
 
 /** Boot loader of the usual carrier boards, as avrdude calls it; bits a second of both. */
 const LOADERS: Record<PinBoard['board'], string> = { reference: 'wiring', small: 'arduino' };
@@ -57,17 +55,11 @@ function wantedImage({ values }: Call): StandImage | null {
   const named = board === undefined ? undefined : readPins().find((one) => one.board === board)?.board;
   if (board !== undefined && named === undefined)
     throw usageComplaint('There is no such board: --board reference (ATmega2560) or --board small (ATmega328P).');
-  const stand = typeof standFile === 'string' ? standOf(standFile) : null;
+  const stand = typeof standFile === 'string' ? readStandFile(standFile) : null;
   const of = stand?.board ?? named;
   if (named !== undefined && named !== of)
     throw usageComplaint(`--board ${named}, but ${standFile} says "board: ${of}". Leave --board out.`);
   return of === undefined ? null : standImage(of, stand?.pins);
-}
-
-function standOf(file: string): Stand {
-  const { stand, complaints } = readStand(readText(file, 'a stand'), file);
-  if (stand === null) throw new InputError(complaints);
-  return stand;
 }
 
 /** What avrdude is called with. Throws InputError for a port that is no plain path, MachineError where there is no whole image. */

@@ -6,9 +6,8 @@ import type { ReferenceKind } from '../../planner/figure/reference';
 import type { Measurement } from '../../planner/figure/types';
 import { readShelf } from '../../planner/shelf/read-shelf';
 import type { Shelf } from '../../planner/shelf/types';
-import { readStand } from '../../planner/stand/read-stand';
 import type { Stand } from '../../planner/stand/types';
-import { beside, readText } from './files';
+import { beside, readStandFile, readText } from './files';
 import { type Call, InputError, usageComplaint } from './verb';
 
 export const MEASUREMENT_HELP = [
@@ -24,9 +23,7 @@ export function readShelfFor(file: string, { values }: Pick<Call, 'values'>): Sh
 
 export function readStandFor(file: string, { values }: Pick<Call, 'values'>): Stand {
   const standFile = typeof values.stand === 'string' ? values.stand : beside(file, 'stand.yaml');
-  const { stand, complaints } = readStand(readText(standFile, 'a stand'), standFile);
-  if (stand === null) throw new InputError(complaints);
-  return stand;
+  return readStandFile(standFile);
 }
 
 /** Throws InputError with every complaint. Tables are looked for beside the measurement, by name alone. */

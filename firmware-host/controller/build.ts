@@ -8,8 +8,7 @@ import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'nod
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
-import { readStand } from '../../planner/stand/read-stand';
-import { readText } from '../cli/files';
+import { readStandFile } from '../cli/files';
 import { InputError } from '../cli/verb';
 import { IMAGES, type ImageTarget, type Manifest, sha256, sourceFiles, sourceHash, TARGETS } from './images';
 import { PIN_PAGE, pinPage } from './pin-page';
@@ -106,8 +105,7 @@ export function buildStandImage({ board, target, sources }: StandImage, folder: 
 
 /** Throws with words for a person. */
 function buildFor(standFile: string): string {
-  const { stand, complaints } = readStand(readText(standFile, 'a stand'), standFile);
-  if (stand === null) throw new InputError(complaints);
+  const stand = readStandFile(standFile);
   const image = stand.board === undefined ? null : standImage(stand.board, stand.pins);
   if (!image?.own)
     return `${standFile} turns no pins round: the images kept here are right for it, and nothing was built.`;

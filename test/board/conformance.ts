@@ -4,6 +4,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { ask } from '../../firmware-host/cli/person';
+import { askWho, hex } from '../../firmware-host/cli/right-image';
 import {
   complaintLine,
   InputError,
@@ -16,7 +17,6 @@ import { readPins } from '../../firmware-host/controller/pin-table';
 import type { HostClock } from '../../firmware-host/stand/clock';
 import { BOARDS } from '../../firmware-host/stand/codes';
 import type { Ports } from '../../firmware-host/stand/serial/port';
-import { SerialLink } from '../../firmware-host/stand/serial/serial-link';
 import { shownName } from '../../firmware-host/stand/serial/words';
 import type { StandIdentity } from '../../firmware-host/stand/stand-link';
 import { bareBoard } from './bare-port';
@@ -45,9 +45,6 @@ Holds a controller board on a table against its SPEC, step by step with a person
 Exit code 0: nothing failed (what was left out stands in the report). 1: something to put right in what you gave it.
 2: something failed, or it ended before all steps were gone through.
 `;
-
-/** Nothing is moved by asking who is there; these only have to be allowed. */
-const OPEN = { rampMs: 500, hostSilentMs: 500, liftTimeoutMs: 3000, enableDelayMs: 200 };
 
 const CAUTIONS = `
 Before anything is connected:
@@ -135,15 +132,9 @@ function read(args: readonly string[]): { port?: string; report?: string; person
 
 /** Throws MachineError, in words, where nobody, somebody else or another image answers. */
 async function whoIsThere(path: string, { clock, ports }: World): Promise<StandIdentity> {
-  const link = new SerialLink({ clock, linkId: randomInt(1, 0x4000), path, expected: null, ports });
-  let identity: StandIdentity;
-  try {
-    identity = await link.open(OPEN);
-  } catch (error) {
-    throw new MachineError((error as Error).message);
-  } finally {
-    await link.close();
-  }
+  const identity = await askWho({ clock, linkId: randomInt(1, 0x4000), path, ports }).catch((error: Error) => {
+    throw new MachineError(error.message);
+  });
   const ours = imageHash();
   if (identity.imageHash === ours) return identity;
   throw new MachineError(
@@ -169,10 +160,6 @@ export function exitCodeOf({ counts, complete }: Summary): number {
 function summaryWords({ counts, complete }: Summary): string {
   const words = RESULTS.map((result) => `${counts[result]} ${result}`).join(', ');
   return `${complete ? 'Done' : 'Not gone through to the end'}: ${words}. No safety function was tested.`;
-}
-
-function hex(hash: number): string {
-  return hash.toString(16).padStart(8, '0');
 }
 
 /** "2026-01-02 03:04". */
