@@ -25,6 +25,8 @@ interface Leg {
   slipBefore: number;
   /** Steps of slip made good since, as last told: the queue of a host that is gone still holds them. */
   slip: number;
+  /** Turns by which the path was further than the table when last looked at: what slipped and was made good. */
+  aheadTurns: number;
 }
 
 /** What the host says of the run at one moment. */
@@ -151,7 +153,8 @@ export class Oracle {
     const { slip } = leg;
     const at = to.steps.map((steps, axis) => steps - leg.base[axis]!);
     const turns = at[TURNTABLE]! / stepsPerUnit;
-    const off = nearest(planned, at, turns, BOUND_STEPS + slip);
+    const off = placeOnPath(planned, at, turns, turns + leg.aheadTurns, BOUND_STEPS + slip);
+    leg.aheadTurns = off.turns - turns;
     if (off.most > BOUND_STEPS + ROUNDING)
       this.complain(`${off.most.toFixed(2)} steps beside the path at turn ${off.turns.toFixed(5)} (${off.axis})`);
     const back =
@@ -204,7 +207,7 @@ export class Oracle {
     if (back > tolerance) this.doubled.push(back);
     this.covered = Math.min(this.covered, turns);
     if (back > tolerance) this.overlapTurns = 0;
-    return { base, turns, slipBefore: said.slipSteps, slip: 0 };
+    return { base, turns, slipBefore: said.slipSteps, slip: 0, aheadTurns: 0 };
   }
 }
 
@@ -219,14 +222,29 @@ function exactSteps({ plan }: Planned, turns: number): number[] {
   ];
 }
 
-/** The place of the path nearest to where the axes are, the turntable within `tableSteps` of it. */
-function nearest(
+/** How finely the path is searched, steps of the turntable. */
+const SEARCH_STEPS = 0.25;
+
+interface Place {
+  /** Steps of the axis furthest from the path there. */
+  most: number;
+  turns: number;
+  axis: string;
+}
+
+/**
+ * Where on the path the axes are, the turntable within `tableSteps` of it: of the places that the other axes fit, the one nearest to
+ * where it is expected. About a reversal of the stroke two places fit equally well, and only one of them follows from the place before.
+ * Where none fits, the place that fits best.
+ */
+function placeOnPath(
   planned: Planned,
   at: readonly number[],
-  turns: number,
+  tableTurns: number,
+  expectedTurns: number,
   tableSteps: number,
-): { most: number; turns: number; axis: string } {
-  const off = (u: number): { most: number; turns: number; axis: string } => {
+): Place {
+  const off = (u: number): Place => {
     const path = exactSteps(planned, u);
     let most = 0;
     let axis = 0;
@@ -239,17 +257,24 @@ function nearest(
     }
     return { most, turns: u, axis: AXES[axis]! };
   };
-  const here = off(turns);
-  if (here.most <= BOUND_STEPS && tableSteps <= BOUND_STEPS) return here;
-  const reach = tableSteps / planned.plan.stand.axes.turntable.stepsPerUnit;
-  let low = turns - reach;
-  let high = Math.min(turns + reach, planned.plan.path.turns);
-  for (let i = 0; i < 24; i++) {
-    const third = (high - low) / 3;
-    if (off(low + third).most < off(high - third).most) high -= third;
-    else low += third;
+  const { stepsPerUnit } = planned.plan.stand.axes.turntable;
+  const low = tableTurns - tableSteps / stepsPerUnit;
+  const high = Math.min(tableTurns + tableSteps / stepsPerUnit, planned.plan.path.turns);
+  const within = (u: number): number => Math.max(low, Math.min(high, u));
+  let best = off(within(expectedTurns));
+  for (let away = SEARCH_STEPS; best.most > BOUND_STEPS && away <= 2 * tableSteps; away += SEARCH_STEPS) {
+    for (const u of [within(expectedTurns - away / stepsPerUnit), within(expectedTurns + away / stepsPerUnit)]) {
+      const there = off(u);
+      if (there.most < best.most) best = there;
+    }
   }
-  return off((low + high) / 2);
+  for (let step = SEARCH_STEPS / 2; best.most > BOUND_STEPS && step > 1e-3; step /= 2) {
+    for (const u of [within(best.turns - step / stepsPerUnit), within(best.turns + step / stepsPerUnit)]) {
+      const there = off(u);
+      if (there.most < best.most) best = there;
+    }
+  }
+  return best;
 }
 
 function differences(from: StandTruth, to: StandTruth): string {
