@@ -6,7 +6,7 @@ import { defaultLogbookFile } from '../logbook/database';
 import { interruptedRun } from '../logbook/left-open';
 import { Logbook } from '../logbook/logbook';
 import { describeRun } from '../logbook/recorder';
-import { LogbookWriter } from '../logbook/writer';
+import { LogbookWriter, notKeptWords } from '../logbook/writer';
 import { planRun } from '../run/plan';
 import { RunThread } from '../run/thread-host';
 import { RealClock } from '../stand/clock';
@@ -72,9 +72,8 @@ export const run: Verb = {
     let trouble: string | null = null;
     let thread: RunThread | null = null;
     const writer = await LogbookWriter.open(file, (words) => {
-      call.err(`${words}\n`);
-      // Rows are kept in memory; what walks waits until a person has seen to the disc.
-      void thread?.order({ kind: 'command', command: 'suspend', cause: 'a person: the logbook cannot be written' });
+      call.err(`${notKeptWords(words)}\n`);
+      thread?.notKept(words);
     });
     try {
       const recorder = writer.recorderPort(describeRun(files, summary, { virtual: stand.virtual, kind: 'run' }));

@@ -11,7 +11,7 @@ import { knownCoefficient } from '../logbook/coefficient';
 import { defaultLogbookFile } from '../logbook/database';
 import { interruptedRun } from '../logbook/left-open';
 import { Logbook } from '../logbook/logbook';
-import { LogbookWriter } from '../logbook/writer';
+import { LogbookWriter, notKeptWords } from '../logbook/writer';
 import type { RunDesk } from '../server/desk';
 import { openRunDesk, type Walkable } from '../server/run-desk';
 import { serve as serveDesk } from '../server/server';
@@ -59,10 +59,10 @@ export const serve: Verb = {
     const { logbook: named } = call.values;
     const file = typeof named === 'string' ? named : defaultLogbookFile(call.environment);
     const logbook = Logbook.open(file);
-    let hold = (_words: string): void => {};
+    let notKept = (_words: string): void => {};
     const writer = await LogbookWriter.open(file, (words) => {
-      call.err(`${words}\n`);
-      hold(words);
+      call.err(`${notKeptWords(words)}\n`);
+      notKept(words);
     });
     const glasses = new VirtualGlasses(() => randomInt(2 ** 40) / 2 ** 40, BEFORE_LEARNING.kPerPa);
     const stage: Stage = {
@@ -105,11 +105,7 @@ export const serve: Verb = {
       if (path === null || error instanceof InputError) throw error;
       throw new MachineError(error.message);
     });
-    // Rows are kept in memory; what walks waits until a person has seen to the disc.
-    hold = (words) => {
-      desk.note(words);
-      void desk.ask({ ask: 'pause' });
-    };
+    notKept = (words) => desk.notKept(words);
     const served = await serveDesk({ desk, pages: PAGES, port, nowMs: Date.now });
     call.out(upWords(served.url, path === null ? null : desk.view().standWords));
     await new Promise<void>((resolve) => call.onInterrupt(resolve));

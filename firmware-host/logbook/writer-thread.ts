@@ -19,7 +19,7 @@ function serve(logbook: Logbook): void {
         try {
           write();
         } catch (error) {
-          tell({ kind: 'trouble', words: `The logbook could not be written: ${(error as Error).message}` });
+          tell({ kind: 'notKept', words: (error as Error).message });
         }
       };
       const keep = (call: RecorderCall): void => careful(() => carryOut(call, recorder));

@@ -12,13 +12,18 @@ export type ToWriter = { kind: 'recorder'; port: MessagePort; description: RunDe
 export type FromWriter =
   | { kind: 'open' }
   | { kind: 'refused'; fault: LogbookError['fault']; words: string }
-  | { kind: 'trouble'; words: string };
+  | { kind: 'notKept'; words: string };
+
+/** For people; what was not kept is tried again with the next row. */
+export function notKeptWords(why: string): string {
+  return `The logbook could not be written: ${why}. Rows are kept in memory until there is room on the disc.`;
+}
 
 export class LogbookWriter {
   private constructor(private readonly worker: Worker) {}
 
-  /** Rejects with LogbookError. `trouble` is told when a row could not be kept later on. */
-  static open(file: string, trouble: (words: string) => void): Promise<LogbookWriter> {
+  /** Rejects with LogbookError. `notKept` is told why whenever a row could not be kept later on. */
+  static open(file: string, notKept: (words: string) => void): Promise<LogbookWriter> {
     const worker = new Worker(join(__dirname, 'writer-thread.ts'), {
       workerData: { file },
       execArgv: THREAD_ARGUMENTS,
@@ -26,12 +31,12 @@ export class LogbookWriter {
     return new Promise((resolve, reject) => {
       worker.on('error', (error) => {
         reject(error);
-        trouble(`The logbook's thread failed (${error.message}); what happens from now on is not kept.`);
+        notKept(`its thread failed, and nothing is kept until the next launch: ${error.message}`);
       });
       worker.on('message', (message: FromWriter) => {
         if (message.kind === 'open') resolve(new LogbookWriter(worker));
         else if (message.kind === 'refused') reject(new LogbookError(message.fault, message.words));
-        else trouble(message.words);
+        else notKept(message.words);
       });
     });
   }

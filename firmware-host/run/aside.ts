@@ -114,6 +114,7 @@ function serve({ conductor, attendant, stopTime }: Conducted, clock: RealClock, 
   };
   conductor.onChange(() => show(true));
   people.onMessage(async (message) => {
+    if (message.kind === 'notKept') return conductor.notKept(message.words);
     const { id } = message;
     if (message.kind === 'order') people.tell({ kind: 'answer', id, answer: conductor.order(message.order) });
     else if (message.kind === 'pace') people.tell({ kind: 'answer', id, answer: conductor.setPace(message.pace) });

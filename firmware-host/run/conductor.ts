@@ -236,7 +236,8 @@ export class Conductor {
     });
   }
 
-  private notKept(words: string): void {
+  /** A row could not be kept, and is kept in memory; `words` say why. */
+  notKept(words: string): void {
     // Not at once: a row is often written in the middle of a change.
     queueMicrotask(() => {
       if (!this.closed) this.dispatch({ kind: 'notKept', words });
@@ -257,6 +258,8 @@ export class Conductor {
 
   private *script(effects: readonly Effect[]): Procedure {
     for (const effect of effects) {
+      // Something may have come up meanwhile that must be waited for before anything moves.
+      if (!entryEffects(this.model).includes(effect)) continue;
       // Before the first segment of a stream is walked there is a row that tells which stream it is.
       if (effect === 'go') this.book.keepPlace(this.model.state, this.status);
       yield* this.walker.perform(effect, this.model);

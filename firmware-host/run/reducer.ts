@@ -176,6 +176,15 @@ function indexOff(model: RunModel, wait: { cause: string; advice: string }): Red
   return waits ? unchanged({ ...model, ...wait }) : waitFor(model, wait);
 }
 
+/**
+ * Nothing is walked that the logbook does not know of: a host that comes after this one would take the place for the one before it.
+ * What stands still moves nothing; it is told again with the first row that fails when it goes on.
+ */
+function notKept(model: RunModel, wait: { cause: string; advice: string }): Reduced {
+  if (model.state === 'Starting') return enter(model, 'abort', { ...NOTHING_LEFT, ...wait });
+  return /^(Execute|Unholding|Unsuspending)$/.test(model.state) ? waitFor(model, wait) : unchanged(model);
+}
+
 /** Stops for a cause that the controller tells. Where so far only the line was known to be gone, that is why, and it is said. */
 function stop(model: RunModel, why: { cause: string; advice: string }): Reduced {
   if (/^Abort/.test(model.state) && model.cause === LINE_GONE.cause) return unchanged({ ...model, ...why });
@@ -260,9 +269,7 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
         advice: 'Look which other program uses the line to the controller. Going on starts at the same place.',
       });
     case 'notKept':
-      // What waits already moves nothing; it is told again with the first row that fails when it goes on.
-      if (/^Suspend/.test(model.state)) return unchanged(model);
-      return waitFor(model, {
+      return notKept(model, {
         cause: `the logbook, which cannot be written (${event.words})`,
         advice:
           'Make room on the disc. Without the logbook a crash would lose the place; rows so far are kept in memory.',

@@ -4,7 +4,6 @@ import type { HostClock } from '../stand/clock';
 import type { StandIdentity, StandStatus } from '../stand/stand-link';
 import type { RunRecorder } from './recorder';
 import { axisCounts } from './snapshot';
-import type { StreamMark } from './stream-mark';
 import type { RunReport, RunState } from './types';
 import type { Walker } from './walker';
 
@@ -73,9 +72,10 @@ export class RunBook {
   }
 
   /** Where it is now, with what tells a later host how to read the controller's count. */
-  keepPlace(state: RunState, status: StandStatus, mark: StreamMark | null = this.walker.mark): void {
+  keepPlace(state: RunState, status: StandStatus): void {
     const { walker, runId } = this;
     if (runId === null) return;
+    const { mark } = walker;
     this.recorder.checkpoint(runId, {
       state,
       turnsWalked: walker.turnsWalked,

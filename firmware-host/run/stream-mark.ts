@@ -38,18 +38,13 @@ const BATCH_SEGMENTS = 4096;
 export function placeFound(mark: KeptMark | null, { bootId, found }: StandIdentity): StreamPlace | null {
   if (mark === null || mark.bootId !== bootId || mark.link !== found.link) return null;
   const segment = widenNear(mark.place.segment + 1, found.segmentsBegun) - 1;
-  if (segment < mark.place.segment || segment > mark.place.segment + MOST_SEGMENTS_SINCE) return null;
+  // Nothing begun: nothing was walked, or the walk has ended, its queue was dropped, and the numbers have begun anew.
+  if (segment < Math.max(0, mark.place.segment) || segment > mark.place.segment + MOST_SEGMENTS_SINCE) return null;
   return { segment, ticksLeft: found.ticksLeft };
-}
-
-/** The mark of a stand that rests at `turns` with nothing queued. */
-export function markAt(turns: number): StreamMark {
-  return { fromTurns: turns, fromSteps: [], ends: [], place: { segment: -1, ticksLeft: 0 } };
 }
 
 /** Turns walked at a place of a marked stream; null where the stream never got so far. */
 export function turnsOf(mark: StreamMark, { segment, ticksLeft }: StreamPlace, plan: RunPlan): number | null {
-  if (segment < 0) return mark.fromTurns;
   const { path, stand } = plan;
   const [first, ...others] = mark.ends;
   if (first === undefined) return null;

@@ -3,7 +3,7 @@ import type { StandIdentity, StandStatus } from '../stand/stand-link';
 import { type CutShort, type HowKnown, standingWords } from './going-on';
 import type { RunPlan } from './plan';
 import { CHECKPOINT_SECONDS, type RunBook } from './run-book';
-import { markAt, placeFound, turnsOf } from './stream-mark';
+import { placeFound, turnsOf } from './stream-mark';
 import type { Walker } from './walker';
 
 export interface Found {
@@ -25,7 +25,7 @@ export function takeUp(cut: CutShort, found: Found): string {
   const unseenTurns = (CHECKPOINT_SECONDS + aloneSeconds) * plan.law.cruiseTurnsPerSecond;
   walker.standAt(turns ?? turnsWalked, turns === null ? (rested ?? unseenTurns) : 0);
   // This link has replaced the one that told: whoever comes next must know it from here.
-  if (turns !== null) book.keepPlace('Stopped', status, markAt(turns));
+  if (turns !== null) book.keepPlace('Stopped', status);
   const known: HowKnown = turns !== null ? 'told' : rested !== null ? 'rested' : 'seen';
   const stands = { turnsWalked: walker.turnsWalked, known, doubled: walker.doubled };
   return standingWords(plan, stands, { seen: lift, now: status.lift });

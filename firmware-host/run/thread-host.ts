@@ -85,6 +85,11 @@ export class RunThread {
     return this.ask((id) => ({ kind: 'pace', id, pace }));
   }
 
+  /** The logbook could not keep a row of this run; what walks waits for a person. */
+  notKept(words: string): void {
+    if (this.over === null) this.aside.post({ kind: 'notKept', words });
+  }
+
   async close(): Promise<void> {
     if (this.over !== null) return;
     await this.ask((id) => ({ kind: 'close', id }));

@@ -33,6 +33,8 @@ export interface RunThreadData extends RunData {
 export type ToRunThread =
   | { kind: 'order'; id: number; order: Order }
   | { kind: 'pace'; id: number; pace: number }
+  /** A row could not be kept; see Conductor.notKept. */
+  | { kind: 'notKept'; words: string }
   | { kind: 'close'; id: number };
 
 export type FromRunThread =

@@ -42,6 +42,8 @@ export class Walker {
   private readonly countdown: Countdown;
   private slipBefore = 0;
   private index: IndexWatch | null = null;
+  /** The stand was asked to empty its queue: what is sent now would be taken for the beginning of the next walk. */
+  private emptying = false;
   private feeder: Feeder | null = null;
   private travel = new Travel();
   private travelled: readonly number[] = [0, 0, 0, 0, 0];
@@ -202,7 +204,7 @@ export class Walker {
 
   /** Tops up the queue. */
   feed(): void {
-    if (this.last?.latchedStop !== null || this.trouble !== null) return;
+    if (this.emptying || this.last?.latchedStop !== null || this.trouble !== null) return;
     try {
       this.feeder?.feed();
     } catch (error) {
@@ -235,6 +237,7 @@ export class Walker {
     this.slipBefore = this.slipSteps;
     this.index = null;
     this.feeder = null;
+    this.emptying = false;
     this.motion = 'rests';
     if (feeder === null) return false;
     if (place === null || !feeder.knows(place)) {
@@ -269,6 +272,7 @@ export class Walker {
       case 'clearLatch':
         return yield* hands.clearLatch();
       case 'flush':
+        this.emptying = true;
         this.settle(yield* hands.flush());
         return;
       case 'reference':

@@ -17,6 +17,8 @@ export interface RunDesk {
   ask(request: RunRequest): Promise<AnswerTo<RunRequest['ask']>>;
   /** Writes a line into what happened, e.g. that control changed hands. */
   note(words: string): void;
+  /** The logbook could not keep a row, for this reason: it is told, and what walks waits for a person. */
+  notKept(words: string): void;
   /** Called after every change of what view() returns. */
   onChange(listener: () => void): () => void;
   /** Names of those who have read the cautions; kept in the logbook, once per person. */

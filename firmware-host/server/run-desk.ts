@@ -5,6 +5,7 @@
 import type { Shelf } from '../../planner/shelf/types';
 import type { ProgramSummary } from '../../planner/steps/summary';
 import type { EventKind } from '../logbook/logbook';
+import { notKeptWords } from '../logbook/writer';
 import type { Order, OrderAnswer } from '../run/conductor';
 import type { RunPlan } from '../run/plan';
 import type { RunSnapshot } from '../run/snapshot';
@@ -25,6 +26,8 @@ export interface RunHost {
   result(): RunReport | null;
   /** What the run did to the virtual glass; null on iron, and before it first came to rest. */
   wornGlass(): WornGlass | null;
+  /** The logbook could not keep a row; what walks waits for a person. */
+  notKept(words: string): void;
   close(): Promise<void>;
 }
 
@@ -136,6 +139,10 @@ export async function openRunDesk(options: RunDeskOptions): Promise<RunDesk> {
     view: () => viewOf(host, loaded, options.speedFactor, [...happened]),
     tick: () => tickOf(host.snapshot(), options.speedFactor),
     note: (words) => tell('notice', null, words),
+    notKept(words) {
+      tell('notice', null, notKeptWords(words));
+      host.notKept(words);
+    },
     onChange(listener) {
       listeners.add(listener);
       return () => listeners.delete(listener);

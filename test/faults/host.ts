@@ -111,11 +111,16 @@ export class Host {
     this.link.attach(this.line);
   }
 
-  /** What the disc did not take before is written when the program ends. */
-  close(): void {
-    if (this.alive) this.kept?.flush();
-    this.refused = [];
+  /** As a program ends that is told to: what the disc did not take before is written, if it takes it now. False where it does not. */
+  close(): boolean {
+    let written = true;
+    try {
+      if (this.alive) this.kept?.flush();
+    } catch {
+      written = false;
+    }
     this.kill();
+    return written;
   }
 
   private recorder(): RunRecorder {

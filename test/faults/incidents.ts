@@ -239,13 +239,12 @@ export const WALKING = {
       },
       end(world) {
         const { host } = world;
-        // Killed by another incident, or kept from stopping in order: then more is not known than after any killed host.
-        if (host.alive && host.conductor?.snapshot().state !== 'Stopped')
-          world.oracle.mayOverlap(Math.min(1, world.turnsIn(5)) + world.turnsIn(0.9));
+        const stopped = host.conductor?.snapshot().state === 'Stopped';
+        const written = host.alive && host.close();
+        // Killed by another incident, or kept from stopping or from writing it down: then more is not known than after any killed host.
+        if (!stopped || !written) world.oracle.mayOverlap(Math.min(1, world.turnsIn(5)) + world.turnsIn(0.9));
         if (!powered) world.stand.reboot('power');
-        if (!host.alive) return;
-        host.kill();
-        world.startHost();
+        if (stopped && written) world.startHost();
       },
     };
   },

@@ -193,4 +193,25 @@ export const MUTATIONS: readonly Mutation[] = [
     to: '0',
     by: ['test/run/killed-host.test.ts'],
   },
+  {
+    rule: 'numbers that have begun anew tell nothing of the walk before',
+    file: `${RUN}/stream-mark.ts`,
+    from: 'segment < Math.max(0, mark.place.segment)',
+    to: 'segment < mark.place.segment',
+    by: ['test/run/killed-host.test.ts'],
+  },
+  {
+    rule: 'nothing is sent into a queue that is being emptied',
+    file: `${RUN}/walker.ts`,
+    from: '        this.emptying = true;\n',
+    to: '',
+    by: ['test/run/killed-host.test.ts'],
+  },
+  {
+    rule: 'nothing starts that the logbook does not know of',
+    file: `${RUN}/reducer.ts`,
+    from: "if (model.state === 'Starting') return enter(model, 'abort', { ...NOTHING_LEFT, ...wait });",
+    to: "if (model.state === 'Starting') return waitFor(model, wait);",
+    by: ['test/run/thread.test.ts'],
+  },
 ];

@@ -146,6 +146,22 @@ describe.each([0.31, 1.5, 2.13])('killed at turn %d', (turns) => {
   });
 });
 
+test('rows that a full disc refused: a stand whose numbers have begun anew is not taken for one that never walked', async () => {
+  const bench = await Bench.walkedTo(0.1);
+  // The last row that got to the disc: before the first step, with the stream that was about to be walked.
+  const { turnsWalked, lift, mark, doubtTurns } = bench.recorder.checkpoints.find((row) => row.mark !== null)!;
+  expect({ turnsWalked, doubtTurns }).toEqual({ turnsWalked: 0, doubtTurns: null });
+  const queued = { ...mark!, place: { segment: -1, ticksLeft: 0 } };
+  await bench.until(() => bench.conductor.snapshot().turnsWalked > 0.3, 60);
+  await bench.ask({ kind: 'command', command: 'stop' }, 'Stopped');
+  bench.leave();
+  await bench.until(() => false, 4);
+  await bench.host({ runId: 'run-1', turnsWalked, lift, mark: queued, doubtTurns });
+  expect(bench.conductor.snapshot().cutShort).toMatch(
+    /stopped at turn 0\.00 of 3, .* was last seen there: up to \d+\.\d degrees may be walked twice/,
+  );
+});
+
 test('a stop at the end of the turn that was under way is known as well', async () => {
   const bench = await Bench.walkedTo(1.7);
   bench.conductor.order({ kind: 'command', command: 'stopAtTurnEnd' });
@@ -215,7 +231,7 @@ test('a host that looked and was left again hands the exact place on', async () 
   await bench.until(() => false, 2);
   await bench.host(handedOn);
   expect(bench.conductor.snapshot()).toMatchObject({ turnsWalked });
-  expect(bench.conductor.snapshot().cutShort).toMatch(/known to the step/);
+  expect(bench.conductor.snapshot().cutShort).toMatch(/It had come to rest there: nothing is walked twice/);
 });
 
 test('another host in between, or numbers of another stream, are not taken for the walk', async () => {

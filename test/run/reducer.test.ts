@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { initialModel, type RunEvent, type RunModel, reduce } from '../../firmware-host/run/reducer';
+import { entryEffects, initialModel, type RunEvent, type RunModel, reduce } from '../../firmware-host/run/reducer';
 import { ACTING, nextState, TRIGGERS, type Trigger } from '../../firmware-host/run/transitions';
 import { RUN_STATES, type RunState } from '../../firmware-host/run/types';
 import { stateWords } from '../../firmware-host/run/words';
@@ -254,6 +254,20 @@ describe('what the stand shows', () => {
       state: 'Suspending',
       advice: words,
     });
+  });
+
+  test('nothing begins to walk that the logbook does not know of, and what walks waits', () => {
+    const full = { kind: 'notKept', words: 'database or disk is full' } as const;
+    const cause = 'the logbook, which cannot be written (database or disk is full)';
+    expect(reduce(modelIn('Execute'), full).model).toMatchObject({ state: 'Suspending', cause });
+    expect(reduce(modelIn('Starting'), full).model).toMatchObject({ state: 'Aborting', cause });
+    for (const state of ['Unholding', 'Unsuspending'] as const) {
+      const { model } = reduce(modelIn(state), full);
+      expect(entryEffects(model)).toEqual([]);
+      expect(reduce(model, { kind: 'done' }).model).toMatchObject({ state: 'Suspending', cause });
+    }
+    for (const state of ['Held', 'Suspended', 'Idle', 'Stopped', 'Aborted', 'Complete'] as const)
+      expect(reduce(modelIn(state), full).model).toEqual(modelIn(state));
   });
 
   test('a silent host is waited for while it walks; on the way to walking it is a stop', () => {

@@ -2,6 +2,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import Libsql from 'libsql';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { Logbook } from '../../firmware-host/logbook/logbook';
 import { LogbookWriter } from '../../firmware-host/logbook/writer';
@@ -29,10 +30,14 @@ const GLASS = {
 };
 const { summary } = compileProgram(walked, quickStand);
 
-async function begin(file: string) {
-  const writer = await LogbookWriter.open(file, (words) => {
+async function begin(
+  file: string,
+  notKept = (words: string, _run: RunThread | null): void => {
     throw new Error(words);
-  });
+  },
+) {
+  let living: RunThread | null = null;
+  const writer = await LogbookWriter.open(file, (words) => notKept(words, living));
   const recorder = writer.recorderPort({
     virtual: true,
     kind: 'rehearsal',
@@ -59,6 +64,7 @@ async function begin(file: string) {
     },
     died: (words) => told.push(words),
   });
+  living = run;
   return { writer, run, told, worn };
 }
 
@@ -120,6 +126,47 @@ test('a run goes on undisturbed while the serving thread is blocked, and is kept
   expect(logbook.run(result.runId)).toMatchObject({ state: 'Complete', virtual: true, report: result });
   expect(logbook.checkpoints(result.runId).at(-1)).toMatchObject({ state: 'Complete', turnsWalked: 2, lift: 'up' });
   expect(logbook.events(100).map(({ words }) => words)).toEqual(told);
+  logbook.close();
+});
+
+test('while the logbook cannot be written what walks waits and nothing starts; what was refused is kept once it can', async () => {
+  const file = join(folder, 'logbook.db');
+  const why: string[] = [];
+  const { writer, run, told } = await begin(file, (words, living) => {
+    why.push(words);
+    living?.notKept(words);
+  });
+  await ask(run, { kind: 'command', command: 'clear' }, 'Stopped');
+  await ask(run, { kind: 'command', command: 'reset' }, 'Idle');
+  await ask(run, { kind: 'command', command: 'start', from: 'beginning' }, 'Execute');
+  const disc = new Libsql(file, { timeout: 5000 });
+  disc.exec("CREATE TRIGGER full BEFORE INSERT ON checkpoints BEGIN SELECT RAISE(FAIL, 'no room'); END");
+  await reached(run, 'Suspended');
+  expect(run.snapshot().words).toMatch(/^Waiting for the logbook, which cannot be written \(.*no room.*\)$/);
+  expect(run.snapshot().next).toMatch(/^Make room on the disc/);
+  const stood = run.snapshot().turnsWalked;
+  await ask(run, { kind: 'command', command: 'unsuspend' }, 'Unsuspending');
+  await reached(run, 'Suspended');
+  expect(run.snapshot().turnsWalked).toBe(stood);
+  await ask(run, { kind: 'command', command: 'stop' }, 'Stopped');
+  await ask(run, { kind: 'command', command: 'reset' }, 'Idle');
+  await ask(run, { kind: 'command', command: 'start', from: 'place' }, 'Aborted');
+  expect(run.snapshot()).toMatchObject({ turnsWalked: stood, lift: 'up' });
+  expect(run.snapshot().words).toMatch(/^Stopped by the logbook, which cannot be written .*, must be cleared$/);
+  disc.exec('DROP TRIGGER full');
+  disc.close();
+  await ask(run, { kind: 'command', command: 'clear' }, 'Stopped');
+  await ask(run, { kind: 'command', command: 'reset' }, 'Idle');
+  await ask(run, { kind: 'command', command: 'start', from: 'place' }, 'Complete');
+  const { runId, endSteps } = run.result()!;
+  expect(endSteps).toEqual(summary!.endSteps);
+  await run.close();
+  await writer.close();
+  expect(why.length).toBeGreaterThan(2);
+  const logbook = Logbook.open(file);
+  expect(logbook.events(100).map(({ words }) => words)).toEqual(told);
+  const states = logbook.checkpoints(runId).map(({ state }) => state);
+  for (const state of ['Suspended', 'Stopped', 'Aborted', 'Complete']) expect(states).toContain(state);
   logbook.close();
 });
 

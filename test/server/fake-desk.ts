@@ -70,6 +70,10 @@ export class FakeDesk implements RunDesk {
     this.noted.push(words);
   }
 
+  notKept(why: string): void {
+    this.noted.push(why);
+  }
+
   /** Changes what view() says and tells the listeners. */
   become(words: string): void {
     this.words = words;

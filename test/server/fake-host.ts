@@ -30,6 +30,8 @@ export class FakeHost implements RunHost {
   setPace = () => Promise.resolve({ ok: true as const });
   result = () => null;
   wornGlass = () => this.worn;
+  readonly notKeptWhy: string[] = [];
+  notKept = (why: string) => void this.notKeptWhy.push(why);
   close(): Promise<void> {
     this.closed = true;
     return Promise.resolve();

@@ -53,6 +53,15 @@ describe('the desk', () => {
     return { desk, first };
   }
 
+  it('tells that a row was not kept, and leaves what becomes of the walk to run control', async () => {
+    const { desk, first } = await deskIn('Execute', () => 'none here');
+    desk.notKept('database or disk is full');
+    expect(first.notKeptWhy).toEqual(['database or disk is full']);
+    expect(desk.view().happened.at(-1)?.words).toBe(
+      'The logbook could not be written: database or disk is full. Rows are kept in memory until there is room on the disc.',
+    );
+  });
+
   it('reads the text on the shelf and stand of what is loaded, and has it loaded instead', async () => {
     const next = new FakeHost('Idle');
     const seen: unknown[] = [];
