@@ -2,7 +2,7 @@
 import { afterAll, expect, test } from 'vitest';
 import { shortChipBench } from '../faults/chip-bench';
 import { ROWS } from '../run/stop-rows';
-import { killedHost, type Measured, measuredWords, missingSwitch, walkRow } from '../run/stop-table';
+import { fullDiscAtStart, killedHost, type Measured, measuredWords, missingSwitch, walkRow } from '../run/stop-table';
 
 const measured: string[] = [];
 afterAll(() => console.log(measured.join('\n')));
@@ -27,4 +27,8 @@ test.each(BOARDS)('%s board, host killed', async (board) => {
 
 test.each(BOARDS)('%s board, a switch that is not found at the start', (board) =>
   missingSwitch(shortChipBench(board).bench),
+);
+
+test.each(BOARDS)('%s board, a start while the logbook cannot be written', (board) =>
+  fullDiscAtStart(shortChipBench(board).bench),
 );

@@ -6,7 +6,7 @@ import { leftStanding } from '../../firmware-host/run/virtual-run';
 import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
 import { program } from '../support/programs';
 import { type Bench, ROWS } from './stop-rows';
-import { killedHost, measuredWords, missingSwitch, readyOn, walkRow } from './stop-table';
+import { fullDiscAtStart, killedHost, measuredWords, missingSwitch, readyOn, walkRow } from './stop-table';
 import { quickStand } from './support';
 
 const bench: Bench = {
@@ -31,6 +31,8 @@ test('host killed: eases by itself, and the next host goes on from there', async
 });
 
 test('a switch that is not found at the start', () => missingSwitch(bench));
+
+test('a start while the logbook cannot be written', () => fullDiscAtStart(bench));
 
 test('a stand that was just switched on moves nothing until it is cleared, reset and started', async () => {
   const { run } = await readyOn(bench, program([{ turns: 2 }], { turntableRpm: 5 }));

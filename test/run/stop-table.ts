@@ -159,6 +159,27 @@ export async function missingSwitch(bench: Bench): Promise<void> {
   await nothingMoves(walking, 1);
 }
 
+/** A start whose rows cannot be kept is called off: no axis has moved, and the same start is taken once there is room. */
+export async function fullDiscAtStart(bench: Bench): Promise<void> {
+  const { stint, turntableRpm } = bench;
+  const walking = await readyOn(bench, program([{ turns: 2, ...stint }], { turntableRpm }));
+  const { run, recorder } = walking;
+  const { steps, travel } = run.stand.truth();
+  recorder.full = true;
+  await ask(walking, START, 'Aborted');
+  expect(run.conductor.snapshot()).toMatchObject({
+    words: 'Stopped by the logbook, which cannot be written (database or disk is full), must be cleared',
+    next: expect.stringMatching(/^Make room on the disc/),
+  });
+  expect(run.stand.truth()).toMatchObject({ steps, travel, liftHeight: 1 });
+  recorder.full = false;
+  await nothingMoves(walking, 2);
+  await ask(walking, command('clear'), 'Stopped');
+  await ask(walking, command('reset'), 'Idle');
+  await nothingMoves(walking, 1);
+  await ask(walking, START, 'Execute');
+}
+
 /** What a measurement says in a line. */
 export function measuredWords(name: string, { seconds, turnsWalked }: Measured): string {
   return `${name}: ${(seconds * 1000).toFixed(0)} ms, at rest at turn ${turnsWalked.toFixed(4)} (${((turnsWalked - 1) * 360).toFixed(2)} degrees from turn 1)`;
