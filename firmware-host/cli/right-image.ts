@@ -35,10 +35,11 @@ export function hex(hash: number): string {
   return hash.toString(16).padStart(8, '0');
 }
 
-const OUTPUT_MEANS: readonly [RegExp, string][] = [
+const PIN_MEANS: readonly [RegExp, string][] = [
   [/^enable$/, 'the drives may be on when they should be off, from the moment they have current'],
   [/^step\./, 'a step comes when none is meant, so places are wrong'],
   [/^direction\./, 'an axis goes the other way'],
+  [/^index$|Reference$/, 'a mark is told everywhere but at its place, so no place is found'],
 ];
 
 /** Why the controller that answered is not to be used with an image of its own; null where it carries that image. */
@@ -47,7 +48,7 @@ export function wrongImageWords(image: StandImage, { board, imageHash: found }: 
   if (found === expected) return null;
   const { turned } = image;
   const carries = found === imageHash() ? 'the standard image' : `an image that is not known here (${hex(found)})`;
-  const means = OUTPUT_MEANS.filter(([which]) => turned.some((signal) => which.test(signal))).map(([, words]) => words);
+  const means = PIN_MEANS.filter(([which]) => turned.some((signal) => which.test(signal))).map(([, words]) => words);
   return (
     `The ${board} carries ${carries}, not the one built for this stand (${hex(expected)}), whose file turns ${turned.join(', ')} round. ` +
     `With it ${means.join('; ')}. Take the power from the motors (emergency stop), then put the right one on: ` +

@@ -8,7 +8,7 @@ const HEAD = [
   '# Pins',
   '',
   'Made from `firmware-host/controller/pins.json` by `npm run build`; change the table, not this page. Pin names are those printed on the usual carrier',
-  'boards. How to wire them, and how a stand file turns outputs round: [WIRING.md](WIRING.md).',
+  'boards. How to wire them, and how a stand file turns pins round: [WIRING.md](WIRING.md).',
   '',
 ];
 

@@ -1,6 +1,7 @@
 /** The pin table of both boards and the C header made of it. Whoever draws wiring or names pins on a screen reads `readPins`. */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import type { OwnPins } from '../../planner/stand/pins';
 
 export interface InputPin {
   kind: 'input';
@@ -65,13 +66,17 @@ export function nameOf({ words }: Pick<Pin, 'words'>): string {
   return words.split(';')[0]!;
 }
 
-/** The table of a board with some outputs on at another level; its other pins are as they were. Throws for what is no output of it. */
-export function withLevels(board: PinBoard, levels: Readonly<Record<string, OutputPin['on']>>): PinBoard {
+/**
+ * The table of a board with some outputs on at another level, and some contacts asserted in the other state; its other pins are as they
+ * were. Throws for a signal that the board does not have, or that cannot be so.
+ */
+export function withOwnPins(board: PinBoard, own: OwnPins): PinBoard {
   const turned = structuredClone(board);
-  for (const [signal, on] of Object.entries(levels)) {
+  for (const [signal, state] of Object.entries(own)) {
     const pin = turned.pins.find((one) => one.signal === signal);
-    if (pin?.kind !== 'output') throw new Error(`${board.board}: ${signal} is no output`);
-    pin.on = on;
+    if (pin?.kind === 'output' && (state === 'high' || state === 'low')) pin.on = state;
+    else if (pin?.kind === 'input' && (state === 'open' || state === 'closed')) pin.asserted = state;
+    else throw new Error(`${board.board}: ${signal} cannot be ${state}`);
   }
   return turned;
 }

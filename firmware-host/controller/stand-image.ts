@@ -1,5 +1,5 @@
 /**
- * Which image belongs on the board of a stand, without running a compiler: the one kept in images/, or, where its file turns outputs
+ * Which image belongs on the board of a stand, without running a compiler: the one kept in images/, or, where its file turns pins
  * round (`pins`), one of its own that `npm run build -- --stand FILE` puts beside the stand file.
  */
 import { createHash } from 'node:crypto';
@@ -16,7 +16,7 @@ import {
   sourceHash,
   TARGETS,
 } from './images';
-import { type Pin, type PinBoard, pinHeader, readPins, withLevels } from './pin-table';
+import { type Pin, type PinBoard, pinHeader, readPins, withOwnPins } from './pin-table';
 
 export interface StandImage {
   /** The table of its pins, as the image has them. */
@@ -24,7 +24,7 @@ export interface StandImage {
   target: ImageTarget;
   /** True: not the one kept in images/. */
   own: boolean;
-  /** Outputs that are on at another level than the table of the board says. */
+  /** Pins that are otherwise than the table of the board says. */
   turned: string[];
   /** SHA-256 of what it is made of; the first 32 bits are the image hash of SPEC 4. */
   sources: string;
@@ -34,11 +34,11 @@ export interface StandImage {
 export const OWN_HEADER = 'pins_of_stand.h';
 
 /** Only for a stand whose file names its board. Levels that are those of the table make no other image. */
-export function standImage(name: PinBoard['board'], levels: Stand['pins'] = {}): StandImage {
+export function standImage(name: PinBoard['board'], own: Stand['pins'] = {}): StandImage {
   const table = readPins().find(({ board }) => board === name)!;
-  const board = withLevels(table, levels);
-  const levelOf = (pin: Pin): string => (pin.kind === 'output' ? pin.on : '');
-  const turned = board.pins.filter((pin, i) => levelOf(pin) !== levelOf(table.pins[i]!)).map(({ signal }) => signal);
+  const board = withOwnPins(table, own);
+  const stateOf = (pin: Pin): string => (pin.kind === 'output' ? pin.on : pin.kind === 'input' ? pin.asserted : '');
+  const turned = board.pins.filter((pin, i) => stateOf(pin) !== stateOf(table.pins[i]!)).map(({ signal }) => signal);
   if (turned.length === 0) {
     const target = TARGETS.find((one) => one.board === name)!;
     return { board, target, own: false, turned, sources: readManifest().sources };

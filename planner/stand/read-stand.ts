@@ -5,7 +5,7 @@ import { complain, type Field, formatOne, type JsonSchema, line, quantity, word,
 import { group, may, must, type Parts, within } from '../reading/groups';
 import type { Kind } from '../units/units';
 import { accessoriesField } from './accessories';
-import { BOARD_NAMES, type PinLevels, pinsField, readPinLevels } from './pins';
+import { BOARD_NAMES, type OwnPins, pinsField, readOwnPins } from './pins';
 import type { Axis, Stand } from './types';
 
 const TRAVEL = { least: -10_000, most: 10_000, why: 'That is longer than a room.' };
@@ -107,9 +107,9 @@ const standGroup = group('a stand', {
 });
 
 /** Undefined where the file gives none, or it complained. */
-function pinLevelsOf({ values, spots }: Parts<typeof standGroup.entries>): PinLevels | undefined {
+function ownPinsOf({ values, spots }: Parts<typeof standGroup.entries>): OwnPins | undefined {
   if (values.pins === undefined) return undefined;
-  if (values.board !== undefined) return readPinLevels(values.pins, values.board);
+  if (values.board !== undefined) return readOwnPins(values.pins, values.board);
   if (spots.board !== undefined) return undefined;
   return complain(values.pins, 'Which board has these pins? Write "board: reference" or "board: small" as well.');
 }
@@ -118,7 +118,7 @@ function pinLevelsOf({ values, spots }: Parts<typeof standGroup.entries>): PinLe
 export function readStand(text: string, file: string): { stand: Stand | null; complaints: Complaint[] } {
   const { complaints, root } = openDocument(text, file, 'a stand');
   const parts = root ? standGroup.readParts({ node: root, field: '', complaints }) : null;
-  const pins = parts && pinLevelsOf(parts);
+  const pins = parts && ownPinsOf(parts);
   const read = parts?.complete;
   if (!read) return { stand: null, complaints: complaints.all() };
   // A motor's step is high for one tick and low for one: no axis can step more often than every second tick.

@@ -7,7 +7,7 @@
  */
 
 import type { Accessories } from './accessories';
-import type { BoardName, PinLevels } from './pins';
+import type { BoardName, OwnPins } from './pins';
 
 /** The five places of a segment, in wire order. The fifth is left for builders; the demo stand has no motor there. */
 export const AXES = ['turntable', 'stroke', 'radial', 'lapTurn', 'spare'] as const;
@@ -51,7 +51,7 @@ export interface Stand {
   /** Which board the controller is; left out where the file does not say. */
   board?: BoardName;
   /** What this stand's outputs have otherwise than the board's own table; never without `board`. */
-  pins?: PinLevels;
+  pins?: OwnPins;
   /** Left out: nothing else hangs on it. */
   accessories?: Accessories;
 }

@@ -139,7 +139,7 @@ async function whoIsThere(path: string, { clock, ports }: World): Promise<StandI
   if (identity.imageHash === ours) return identity;
   throw new MachineError(
     `The board runs image ${hex(identity.imageHash)}, this version's is ${hex(ours)}: an older one, a newer one, or one built ` +
-      'for a stand with outputs turned round. This suite holds the image of its own version only: flash it (wholeturn flash tells how), or ' +
+      'for a stand with pins turned round. This suite holds the image of its own version only: flash it (wholeturn flash tells how), or ' +
       'take the version that the image belongs to.',
   );
 }

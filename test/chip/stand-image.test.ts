@@ -4,16 +4,16 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { IMAGES, imageHash, type Manifest, readManifest, sha256 } from '../../firmware-host/controller/images';
-import { pinHeader, readPins, withLevels } from '../../firmware-host/controller/pin-table';
+import { pinHeader, readPins, withOwnPins } from '../../firmware-host/controller/pin-table';
 import { imageFile, ownImageFolder, standImage } from '../../firmware-host/controller/stand-image';
 import { turnable } from '../../planner/stand/pins';
 
 const [reference, small] = readPins() as [ReturnType<typeof readPins>[0], ReturnType<typeof readPins>[0]];
 
 /** Lines of the header that are not those of the board's own. */
-function changed(table: typeof small, levels: Parameters<typeof withLevels>[1]): string[] {
+function changed(table: typeof small, levels: Parameters<typeof withOwnPins>[1]): string[] {
   const before = pinHeader(table).split('\n');
-  return pinHeader(withLevels(table, levels))
+  return pinHeader(withOwnPins(table, levels))
     .split('\n')
     .filter((line, i) => line !== before[i]);
 }
@@ -26,7 +26,8 @@ describe('the header of a stand', () => {
       { 'step.turntable': 'low', 'direction.lapTurn': 'low' },
       ['#define STEP_INVERTED 0x4', '#define DIRECTION_INVERTED 0x8'],
     ],
-    [{ enable: 'low', 'step.stroke': 'high' }, []],
+    [{ index: 'open' }, ['#define INDEX_OPEN 1']],
+    [{ enable: 'low', 'step.stroke': 'high', index: 'closed' }, []],
   ] as const)('says %j of the small board and leaves the rest', (levels, lines) => {
     expect(changed(small, levels)).toEqual(lines);
   });
@@ -38,13 +39,18 @@ describe('the header of a stand', () => {
     ]);
   });
 
-  it('leaves the table alone, and refuses what is no output', () => {
-    withLevels(small, { enable: 'high' });
+  it('leaves the table alone, and refuses what cannot be so', () => {
+    withOwnPins(small, { enable: 'high' });
     expect(small).toEqual(readPins()[1]);
-    expect(() => withLevels(small, { halt: 'low' })).toThrow('small: halt is no output');
-    expect(() => withLevels(small, { 'step.spare': 'low' })).toThrow('small: step.spare is no output');
+    expect(() => withOwnPins(small, { halt: 'low' })).toThrow('small: halt cannot be low');
+    expect(() => withOwnPins(small, { index: 'low' })).toThrow('small: index cannot be low');
+    expect(() => withOwnPins(small, { enable: 'open' })).toThrow('small: enable cannot be open');
+    expect(() => withOwnPins(small, { 'step.spare': 'low' })).toThrow('small: step.spare cannot be low');
   });
 });
+
+const otherThanUsual = (signal: string): 'high' | 'low' | 'open' =>
+  signal === 'enable' ? 'high' : /\./.test(signal) ? 'low' : 'open';
 
 describe('the image of a stand', () => {
   it('is the standard one where no pin is turned round', () => {
@@ -56,13 +62,12 @@ describe('the image of a stand', () => {
     }
   });
 
-  it('has another hash for every output that is turned round, on either board', () => {
+  it('has another hash for every pin that is turned round, on either board', () => {
     const hashes = new Set([imageHash()]);
     let count = 1;
     for (const board of ['reference', 'small'] as const)
       for (const signal of turnable(board)) {
-        const level = signal === 'enable' ? 'high' : 'low';
-        const image = standImage(board, { [signal]: level });
+        const image = standImage(board, { [signal]: otherThanUsual(signal) });
         expect(image).toMatchObject({ own: true, turned: [signal] });
         hashes.add(imageHash(image));
         count++;

@@ -1,6 +1,7 @@
 /**
- * The image of a stand whose file turns outputs round, compiled and run in the emulated chip, its pins looked at as bare levels: ENABLE off
- * and STEP idle from the first cycle that they are driven, a walk with the very edges of the standard image turned round, and a halt.
+ * The image of a stand whose file turns pins round, compiled and run in the emulated chip, its pins looked at as bare levels: ENABLE off
+ * and STEP idle from the first cycle that they are driven, a walk with the very edges of the standard image turned round, a halt, and
+ * marks whose sensors open there.
  */
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -12,7 +13,7 @@ import { type OutputPin, readPins } from '../../firmware-host/controller/pin-tab
 import { ownImageFolder, standImage } from '../../firmware-host/controller/stand-image';
 import { AvrChip, CPU_HZ, CYCLES_PER_TICK } from '../../firmware-host/virtual/chip/avr-chip';
 import { pinAddress } from '../../firmware-host/virtual/chip/avr-parts';
-import type { Level } from '../../planner/stand/pins';
+import type { Level, OwnPins } from '../../planner/stand/pins';
 import { CHIP_BOARDS, type ChipBoard, ChipHost, SILICON } from '../chip/chip-host';
 import { INPUT, TYPE } from '../chip/desk-host';
 import { EdgeWatch } from '../chip/edge-watch';
@@ -29,6 +30,21 @@ const LEVELS: Record<string, Level> = {
   'direction.stroke': 'low',
   'direction.radial': 'low',
 };
+/** Marks whose sensors open there. */
+const OPENING: Record<ChipBoard, string[]> = {
+  reference: ['index', 'lapTurnReference', 'turntableReference'],
+  small: ['index'],
+};
+/** Bits of SPEC 6. */
+const BITS: Record<string, number> = {
+  index: INPUT.index,
+  lapTurnReference: INPUT.lapTurnReference,
+  turntableReference: 0x0800,
+};
+const ownPins = (board: ChipBoard): OwnPins => ({
+  ...LEVELS,
+  ...Object.fromEntries(OPENING[board].map((signal) => [signal, 'open'] as const)),
+});
 const OFF_WITHIN = CYCLES_PER_TICK + (6 * CPU_HZ) / 1e6;
 
 let home: string;
@@ -102,8 +118,8 @@ function walked(chip: AvrChip, board: ChipBoard) {
   return { enable, steps, directions, watch };
 }
 
-describe.each(CHIP_BOARDS)('the %s board with outputs turned round', (board) => {
-  const image = standImage(board, LEVELS);
+describe.each(CHIP_BOARDS)('the %s board with pins turned round', (board) => {
+  const image = standImage(board, ownPins(board));
   let hex: string;
   const chipOf = (): AvrChip => new AvrChip(board, { hex, pins: image.board });
   beforeAll(() => {
@@ -180,5 +196,32 @@ describe.each(CHIP_BOARDS)('the %s board with outputs turned round', (board) => 
     expect(host.status).toMatchObject({ stop: 1, lost: true });
     for (const pin of outputsOf(board))
       if (!pin.signal.startsWith('direction.')) expect(levelOf(chip, pin), pin.signal).toBe(1 - onLevel(pin, true));
+  });
+
+  it('takes an open contact for the mark, and counts the edge to it', () => {
+    const host = new ChipHost(board, chipOf());
+    const { chip } = host;
+    host.ready(50);
+    const inputsOf = readPins()
+      .find((one) => one.board === board)!
+      .pins.filter((pin) => pin.kind === 'input');
+    const put = (signal: string, open: boolean): void => {
+      const { port, bit } = inputsOf.find((pin) => pin.signal === signal)!;
+      const at = pinAddress(port);
+      chip.cpu.data[at] = open ? chip.cpu.data[at]! | (1 << bit) : chip.cpu.data[at]! & ~(1 << bit);
+      chip.runTicks(200);
+    };
+    for (const signal of OPENING[board]) {
+      const bit = BITS[signal]!;
+      put(signal, false);
+      const before = host.report();
+      expect(before.inputs & bit, signal).toBe(0);
+      put(signal, true);
+      const after = host.report();
+      expect(after.inputs, signal).toBe(before.inputs | bit);
+      expect(after.indexCount - before.indexCount).toBe(signal === 'index' ? 1 : 0);
+      put(signal, false);
+      expect(host.report().inputs, signal).toBe(before.inputs);
+    }
   });
 });

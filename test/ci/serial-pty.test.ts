@@ -218,6 +218,15 @@ test('a stand whose file turns pins round is not run with the standard image on 
   expect(stand.truth()).toMatchObject({ steps: before.steps, drivesEnabled: false });
 });
 
+test('contacts of a stand with pins of its own are not told by another image', async () => {
+  const own = join(folder, 'own.yaml');
+  writeFileSync(own, `${STAND}board: reference\npins: { index: open }\n`);
+  const session = wholeturn(['contacts', '--port', ends[0], '--stand', own], true);
+  expect(await session.code).toBe(2);
+  expect(session.err).toContain('a mark is told everywhere but at its place');
+  expect(session.out).toBe('');
+});
+
 test('contacts tells what opens and closes', async () => {
   const session = wholeturn(['contacts', '--port', ends[0]], true);
   await waitFor('what is asserted', () => session.out.includes('Asserted now: '));

@@ -87,12 +87,18 @@ test('the pages name no pin or contact by themselves: they show what the host sa
   expect(found).toEqual([]);
 });
 
+test('a contact that a stand turns round is shown as it is wired there', () => {
+  const shown = contactsOf(BOARDS[2]!, { index: 'open' });
+  const standard = contactsOf(BOARDS[2]!);
+  expect(shown.filter((one, i) => one.asserted !== standard[i]!.asserted).map(({ keys }) => keys)).toEqual([['index']]);
+});
+
 test('commissioning quotes contacts by the names of the table', () => {
   const page = readFileSync(join(ROOT, 'hardware-notes', 'COMMISSIONING.md'), 'utf8');
   for (const signal of ['liftUp', 'freeOfGlass']) expect(page).toContain(`"${nameOfSignal(signal)}"`);
 });
 
-test('a stand file may turn round the outputs of the table, and has a reason against every other signal', () => {
+test('a stand file may turn round outputs and marks of the table, and has a reason against every other signal', () => {
   expect(boards.map(({ board }) => board)).toEqual([...BOARD_NAMES]);
   const never = new Set<string>();
   for (const { board, pins } of boards) {

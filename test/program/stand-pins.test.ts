@@ -1,4 +1,4 @@
-/** A stand file that turns outputs of its board round. */
+/** A stand file that turns pins of its board round. */
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { z } from 'zod';
@@ -18,6 +18,13 @@ it('outputs are turned round by their names; the others stay', () => {
   });
 });
 
+it('a mark may have a sensor that opens there', () => {
+  const text = withPins('board: reference\npins:\n  index: open\n  lapTurnReference: open');
+  const { stand, complaints } = readStand(text, 'stand.yaml');
+  expect(complaints).toEqual([]);
+  expect(stand?.pins).toEqual({ index: 'open', lapTurnReference: 'open' });
+});
+
 it('without them the stand is what it was', () => {
   const { stand } = readStand(exampleText('stand.yaml'), 'stand.yaml');
   expect(stand).not.toHaveProperty('pins');
@@ -29,6 +36,13 @@ describe('complaints, where they stand', () => {
     ['a board that is not said', 'pins: ¦{ enable: high }', /Which board has these pins\? Write "board: reference"/],
     ['a board that is not known', 'board: ¦big\npins: { enable: high }', /write reference or small/],
     ['a level that is none', 'board: small\npins:\n  enable: ¦on', /write high or low/],
+    ['a level for a contact', 'board: small\npins:\n  index: ¦high', /write open or closed/],
+    ['a contact for a level', 'board: small\npins:\n  enable: ¦open', /write high or low/],
+    [
+      'a mark that only the other board has',
+      'board: small\npins:\n  ¦lapTurnReference: open',
+      /is on the reference board only/,
+    ],
     ['a list', 'board: small\npins: ¦[enable]', /written as keys with values/],
     ['a signal given twice', 'board: small\npins:\n  enable: high\n  ¦enable: low', /already given in line/],
     [
@@ -41,8 +55,8 @@ describe('complaints, where they stand', () => {
       'board: small\npins:\n  ¦step.spare: low',
       /is on the reference board only.*The small/,
     ],
-    ['an accessory', 'board: small\npins:\n  ¦accessory1: low', /no output that can be turned round/],
-    ['a name out of the language', 'board: small\npins:\n  ¦toString: low', /no output that can be turned round/],
+    ['an accessory', 'board: small\npins:\n  ¦accessory1: low', /no pin that can be turned round/],
+    ['a name out of the language', 'board: small\npins:\n  ¦toString: low', /no pin that can be turned round/],
   ])('%s', (_, lines, message) => {
     const { text, places } = marked(withPins(lines));
     const { stand, complaints } = readStand(text, 'stand.yaml');
@@ -59,9 +73,6 @@ describe('complaints, where they stand', () => {
     ['liftDown', /an open wire would say that the lap is down/],
     ['freeOfGlass', /an open wire would say that the lap is free/],
     ['lower', /the lap would come down/],
-    ['index', /closed at its mark/],
-    ['lapTurnReference', /closed at its mark/],
-    ['turntableReference', /closed at its mark/],
   ] as const)('%s is refused with the reason, on either board and whatever is written', (signal, reason) => {
     expect(NEVER_TURNED).toHaveProperty(signal);
     for (const board of ['reference', 'small'])
@@ -84,11 +95,17 @@ describe('complaints, where they stand', () => {
   });
 });
 
-it('editors know every output that can be turned round, and nothing else', () => {
+it('editors know every pin that can be turned round, and nothing else', () => {
   const schema = z.fromJSONSchema(standSchema() as never);
   const accepts = (lines: string): boolean => schema.safeParse(parse(withPins(lines))).success;
-  for (const signal of turnable('reference')) expect(accepts(`board: reference\npins: { ${signal}: low }`)).toBe(true);
-  for (const signal of ['halt', 'lower', 'index', 'step.x'])
+  const marks = ['index', 'lapTurnReference', 'turntableReference'];
+  for (const signal of turnable('reference')) {
+    const isMark = marks.includes(signal);
+    expect(accepts(`board: reference\npins: { ${signal}: low }`)).toBe(!isMark);
+    expect(accepts(`board: reference\npins: { ${signal}: open }`)).toBe(isMark);
+  }
+  expect(marks.every((signal) => turnable('reference').includes(signal))).toBe(true);
+  for (const signal of ['halt', 'lower', 'step.x'])
     expect(accepts(`board: reference\npins: { ${signal}: low }`)).toBe(false);
   expect(accepts('board: reference\npins: { enable: on }')).toBe(false);
 });

@@ -1,20 +1,21 @@
-/** A whole run on the image of a stand with outputs turned round, each board: it ends where compile says. The pins themselves: test/ci/own-pins.test.ts. */
+/** A whole run on the image of a stand with pins turned round, each board: it ends where compile says. The pins themselves: test/ci/own-pins.test.ts. */
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { buildStandImage } from '../../firmware-host/controller/build';
 import { ownImageFolder, standImage } from '../../firmware-host/controller/stand-image';
-import type { PinLevels } from '../../planner/stand/pins';
+import type { OwnPins } from '../../planner/stand/pins';
 import { STAND, writeShortProgram } from '../ci/short-stand';
 import { wholeturn } from '../cli/support';
 
-const PINS: PinLevels = {
+const PINS: OwnPins = {
   enable: 'high',
   'step.turntable': 'low',
   'step.radial': 'low',
   'direction.stroke': 'low',
   'direction.lapTurn': 'low',
+  index: 'open',
 };
 
 let home: string;

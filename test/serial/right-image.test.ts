@@ -42,6 +42,9 @@ it('only the very image built for the stand is right', () => {
   const told = (hash: number) => ({ board: 'small board (ATmega328P)', imageHash: hash }) as StandIdentity;
   expect(wrongImageWords(image, told(imageHash(image)))).toBeNull();
   expect(wrongImageWords(image, told(imageHash()))).toMatch(/^The small board .* carries the standard image/);
+  expect(wrongImageWords(standImage('small', { index: 'open' }), told(imageHash()))).toMatch(
+    /turns index round\. With it a mark is told everywhere but at its place/,
+  );
   const other = imageHash(standImage('small', { 'step.stroke': 'low' }));
   expect(wrongImageWords(image, told(other))).toMatch(/carries an image that is not known here \([0-9a-f]{8}\)/);
 });

@@ -44,10 +44,17 @@ _Static_assert(HALT_BIT == 0 && GUARD_BIT == 1 && DRIVE_FAULT_BIT == 2 && INDEX_
 _Static_assert(LAP_TURN_REFERENCE_BIT == 0 && LIFT_UP_BIT == 1 && LIFT_DOWN_BIT == 2 && TURNTABLE_REFERENCE_BIT == 3 &&
                  FREE_OF_GLASS_BIT == 4,
                "port F holds bits 8-12");
-#define LOW_CLOSED (1 << INDEX_BIT) /* asserted when the pull-up is pulled down */
+_Static_assert(HALT_OPEN && GUARD_OPEN && DRIVE_FAULT_OPEN && STROKE_LOW_OPEN && STROKE_HIGH_OPEN && RADIAL_LOW_OPEN && RADIAL_HIGH_OPEN,
+               "an open wire stops");
+_Static_assert(!LIFT_UP_OPEN && !LIFT_DOWN_OPEN && !FREE_OF_GLASS_OPEN, "an open wire says nothing of the lap");
+/* Bits that are asserted when their pull-up is pulled down. */
+#define LOW_CLOSED (!INDEX_OPEN << INDEX_BIT)
+#define HIGH_CLOSED                                                                                                      \
+  (!LAP_TURN_REFERENCE_OPEN << LAP_TURN_REFERENCE_BIT | 1 << LIFT_UP_BIT | 1 << LIFT_DOWN_BIT |                          \
+   !TURNTABLE_REFERENCE_OPEN << TURNTABLE_REFERENCE_BIT | 1 << FREE_OF_GLASS_BIT)
 
 static inline uint8_t port_inputs_low(void) { return PINK ^ LOW_CLOSED; }
-static inline uint8_t port_inputs_high(void) { return ~PINF & 0x1F; }
+static inline uint8_t port_inputs_high(void) { return (PINF ^ HIGH_CLOSED) & 0x1F; }
 
 /* Ports A (STEP) and C (DIR) with nothing else that the tick must keep on A. */
 static inline void port_step(uint8_t mask) { STEP_PORT = mask ^ STEP_INVERTED; }
@@ -58,7 +65,9 @@ static inline void port_step(uint8_t mask) { STEP_PORT = mask ^ STEP_INVERTED; }
 
 _Static_assert(HALT_BIT == 0 && GUARD_BIT == 1 && DRIVE_FAULT_BIT == 2 && INDEX_BIT == 3 && LIMITS_BIT == 4 && LIFT_UP_BIT == 5,
                "port C holds the inputs");
-#define LOW_CLOSED (1 << INDEX_BIT)
+_Static_assert(HALT_OPEN && GUARD_OPEN && DRIVE_FAULT_OPEN && LIMITS_OPEN, "an open wire stops");
+_Static_assert(!LIFT_UP_OPEN && !LIFT_DOWN_OPEN, "an open wire says nothing of the lap");
+#define LOW_CLOSED (!INDEX_OPEN << INDEX_BIT)
 
 static inline uint8_t port_inputs_low(void) {
   uint8_t pins = PINC ^ LOW_CLOSED;
