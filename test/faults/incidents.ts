@@ -239,12 +239,13 @@ export const WALKING = {
       },
       end(world) {
         const { host } = world;
+        const { alive } = host;
         const stopped = host.conductor?.snapshot().state === 'Stopped';
-        const written = host.alive && host.close();
+        const written = alive && host.close();
         // Killed by another incident, or kept from stopping or from writing it down: then more is not known than after any killed host.
         if (!stopped || !written) world.oracle.mayOverlap(Math.min(1, world.turnsIn(5)) + world.turnsIn(0.9));
         if (!powered) world.stand.reboot('power');
-        if (stopped && written) world.startHost();
+        if (alive) world.startHost();
       },
     };
   },
