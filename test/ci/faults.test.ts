@@ -1,7 +1,9 @@
 /**
- * The fault campaign, and every case that once failed. The seed is fixed unless FAULT_SEED gives another: a fresh one at every run is
- * for the day when the long campaign of the proof set has passed (test/PROOF.md names the case that fails).
+ * The fault campaign, and every case that once failed. The seed is a fresh one with every change of the project and the same when it is
+ * run again, so that what failed can be looked at: it is taken from the hash of all its files. FAULT_SEED gives another.
  */
+import { execFileSync } from 'node:child_process';
+import { randomInt } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { failureWords, onceFailed, runCampaign } from '../faults/campaign';
 import { runCase } from '../faults/case';
@@ -9,7 +11,17 @@ import { missingOf } from '../faults/coverage';
 import { killForGood } from '../faults/kill';
 
 const CASES = 500;
-const seed = Number(process.env.FAULT_SEED ?? 76_733_444);
+
+/** Where the project is no clone: as chance will have it. */
+function seedOfFiles(): number {
+  try {
+    const git = { cwd: __dirname, encoding: 'utf8', stdio: ['ignore', 'pipe', 'ignore'] } as const;
+    return Number.parseInt(execFileSync('git', ['rev-parse', 'HEAD^{tree}'], git).slice(0, 7), 16);
+  } catch {
+    return randomInt(2 ** 28);
+  }
+}
+const seed = process.env.FAULT_SEED === undefined ? seedOfFiles() : Number(process.env.FAULT_SEED);
 
 test(`${CASES} cases of seed ${seed}: nothing lost, nothing moved by surprise`, async () => {
   console.log(`fault campaign: seed ${seed}`);
