@@ -214,4 +214,11 @@ export const MUTATIONS: readonly Mutation[] = [
     to: "if (model.state === 'Starting') return waitFor(model, wait);",
     by: ['test/run/thread.test.ts'],
   },
+  {
+    rule: 'what comes up on the way to walking is waited for before anything moves',
+    file: `${RUN}/conductor.ts`,
+    from: '      if (!entryEffects(this.model).includes(effect)) continue;\n',
+    to: '',
+    by: ['test/run/thread.test.ts'],
+  },
 ];
