@@ -15,8 +15,8 @@ const CASES = 500;
 /** Where the project is no clone: as chance will have it. */
 function seedOfFiles(): number {
   try {
-    const git = { cwd: __dirname, encoding: 'utf8', stdio: ['ignore', 'pipe', 'ignore'] } as const;
-    return Number.parseInt(execFileSync('git', ['rev-parse', 'HEAD^{tree}'], git).slice(0, 7), 16);
+    const tree = execFileSync('git', ['rev-parse', 'HEAD^{tree}'], { cwd: __dirname, encoding: 'utf8', stdio: 'pipe' });
+    return Number.parseInt(tree.slice(0, 7), 16);
   } catch {
     return randomInt(2 ** 28);
   }
