@@ -31,6 +31,27 @@ test('every path of the project that a page names exists', () => {
   expect(missing).toEqual([]);
 });
 
+/** As GitHub makes them: lower case, punctuation gone, spaces as hyphens. */
+function anchorsOf(page: string): string[] {
+  const headings = readFileSync(page, 'utf8').matchAll(/^#+ (.+)$/gm);
+  return [...headings].map(([, words]) =>
+    words!
+      .toLowerCase()
+      .replace(/[^\w\- ]/g, '')
+      .replaceAll(' ', '-'),
+  );
+}
+
+test('every heading that a page links to exists', () => {
+  const missing: string[] = [];
+  for (const page of pages())
+    for (const [, target, anchor] of readFileSync(join(ROOT, page), 'utf8').matchAll(/\]\(([^)#\s:]*)#([^)\s]+)\)/g)) {
+      const linked = target === '' ? join(ROOT, page) : join(ROOT, dirname(page), target!);
+      if (!anchorsOf(linked).includes(anchor!)) missing.push(`${page}: ${target}#${anchor}`);
+    }
+  expect(missing).toEqual([]);
+});
+
 test('every npm script that a page names exists', () => {
   const { scripts } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')) as {
     scripts: Record<string, string>;

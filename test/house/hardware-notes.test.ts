@@ -14,3 +14,13 @@ test('the page of cautions has every caution that is asked about', () => {
   const page = readFileSync(join(PIN_PAGE, '..', 'CAUTIONS.md'), 'utf8');
   for (const caution of CAUTIONS) expect(page).toContain(`- ${caution}\n`);
 });
+
+test('commissioning can be followed: a stand is declared before the first step that moves it, and judged in the last', () => {
+  const page = readFileSync(join(PIN_PAGE, '..', 'COMMISSIONING.md'), 'utf8');
+  const declared = page.indexOf('**Write `commissioned: true`');
+  expect(declared).toBeGreaterThan(page.indexOf('`commissioned: false`'));
+  expect(page.indexOf('wholeturn -- run ')).toBeGreaterThan(declared);
+  const steps = [...page.matchAll(/^(\d+)\. (.*)$/gm)];
+  expect(steps.map(([, number]) => Number(number))).toEqual(steps.map((_, i) => i + 1));
+  expect(steps.at(-1)![2]).toMatch(/^Leave `commissioned: true` only when everything held/);
+});
