@@ -109,11 +109,12 @@ function orComplain(learn: () => LearnedFromRun, file: string): LearnedFromRun {
   }
 }
 
-function page({ program, virtual }: WalkedRun, { taught, learned }: LearnedFromRun): string {
+function page({ program, virtual }: WalkedRun, { taught, refused, learned }: LearnedFromRun): string {
   const lines: string[] = [];
   if (virtual) lines.push('  This was a virtual stand: nothing of it is used for real glass.');
   if (taught === null) {
-    lines.push(hanging('  ', 'The run took off too little, or nothing but a change of focus: it teaches nothing.'));
+    lines.push(hanging('  ', refused));
+    lines.push(hanging('  ', 'The coefficient stays as it was.'));
   } else {
     const { evidence } = taught;
     const share = (100 * evidence.ratio).toFixed(0);

@@ -49,11 +49,16 @@ export async function haveCautionsRead(call: Call, logbook: Logbook, nowMs: numb
   logbook.acknowledgeCautions(name, false, nowMs);
 }
 
-/** Why a real run on this stand is refused. */
+/** Why a real run on this stand is refused; hardware-notes/COMMISSIONING.md says the same. */
 export function notCommissionedWords({ stand, standFile }: ProgramFiles): string {
+  const name = shownName(stand.name);
+  if (stand.virtual)
+    return (
+      `Name your own stand with --stand FILE: "${name}" in ${standFile} is a virtual one, so nothing was sent to the port. ` +
+      'A stand of iron is walked once its file says "commissioned: true"; hardware-notes/COMMISSIONING.md tells when to write that.'
+    );
   return (
-    `The stand "${shownName(stand.name)}" is not commissioned, so nothing was sent to it. Put it through ` +
-    `hardware-notes/COMMISSIONING.md first, then write "commissioned: true" in ${standFile}` +
-    `${stand.virtual ? ' (the one of your own stand: this one describes the virtual stand; name yours with --stand)' : ''}.`
+    `The stand "${name}" is not commissioned, so nothing was sent to it. Go through hardware-notes/COMMISSIONING.md step by ` +
+    `step: "commissioned: true" is written in ${standFile} by you, at the step before the first motion, and stays there only when everything held.`
   );
 }

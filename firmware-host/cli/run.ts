@@ -30,8 +30,9 @@ export const run: Verb = {
     '--port PORT   the serial port of the controller; "wholeturn ports" lists them',
     '--person NAME who is at the stand, for the logbook; otherwise who is logged in',
     '--logbook     where to keep it; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
-    'The stand file must say commissioned: true. At a terminal, Enter starts the walk and goes on where it waits',
-    'for a person; Ctrl+C eases to a standstill along the path and lifts the lap.',
+    'The stand file must say commissioned: true; hardware-notes/COMMISSIONING.md tells when to write that. At a terminal,',
+    'Enter starts the walk and goes on where it waits for a person; Ctrl+C eases to a standstill along the path and',
+    'lifts the lap.',
   ],
   options: {
     ...PROGRAM_OPTIONS,

@@ -38,7 +38,8 @@ export const serve: Verb = {
     ...PROGRAM_HELP.map((line) => line.replace('PROGRAM  ', '[PROGRAM]')),
     `--port        0 takes any free one; ${DEFAULT_PORT} otherwise`,
     `--speed       how many times real time the virtual stand walks; ${DEFAULT_SPEED} otherwise, 1 is real`,
-    '--stand-port  the serial port of a stand of iron; its file must say commissioned: true. Things move.',
+    '--stand-port  the serial port of a stand of iron; its file must say commissioned: true',
+    '              (hardware-notes/COMMISSIONING.md tells when to write that). Things move.',
     '--logbook     where to keep it, what is virtual marked so; otherwise $WHOLETURN_HOME or ~/.wholeturn, logbook.db',
   ],
   options: {

@@ -1,6 +1,7 @@
 /** What every verb of the command line is made of. Reading files, printing and the clock come in from outside, so tests run verbs in their own process. */
 import { type ParseArgsConfig, parseArgs } from 'node:util';
 import type { Complaint } from '../../planner/program/types';
+import { nearest } from '../../planner/reading/nearest';
 
 export type VerbOptions = NonNullable<ParseArgsConfig['options']>;
 
@@ -50,27 +51,75 @@ export class MachineError extends Error {
   override readonly name = 'MachineError';
 }
 
+/** About how the command was written: there is no file to look into, so a person is only told the words. */
+class UsageComplaint implements Complaint {
+  readonly file = 'wholeturn';
+  readonly line = 1;
+  readonly column = 1;
+  readonly field = '';
+  constructor(readonly message: string) {}
+}
+
 /** `file:line:column field message`, so that editors and terminals find the place. */
-export function complaintLine({ file, line, column, field, message }: Complaint): string {
-  return [`${file}:${line}:${column}`, field, message].filter((part) => part !== '').join(' ');
+export function complaintLine(complaint: Complaint): string {
+  const { file, line, column, field, message } = complaint;
+  if (complaint instanceof UsageComplaint) return message;
+  return [`${file}:${line}:${column}`, fieldWords(field), message].filter((part) => part !== '').join(' ');
+}
+
+/** "entry 2.1 (do[1].do[0].at)": what stands in a list is counted from 1 by whoever reads the file. */
+function fieldWords(field: string): string {
+  const entry = /^do\[\d+\](?:\.do\[\d+\])*/.exec(field)?.[0];
+  if (entry === undefined) return field;
+  const numbers = entry.match(/\d+/g)!.map((index) => Number(index) + 1);
+  return `entry ${numbers.join('.')} (${field})`;
 }
 
 /** A complaint about how the command was written. */
 export function usageComplaint(message: string): InputError {
-  return new InputError([{ file: 'wholeturn', line: 1, column: 1, field: '', message }]);
+  return new InputError([new UsageComplaint(message)]);
 }
 
 /** Reads the words after the verb. Throws InputError. */
 export function readCall(verb: Verb, args: readonly string[], surroundings: Surroundings): Call {
   const options: VerbOptions = { ...verb.options, json: { type: 'boolean' } };
-  try {
-    const { values, positionals } = parseArgs({ args: [...args], options, allowPositionals: true });
-    const [least, most] = verb.positionals;
-    if (positionals.length < least || positionals.length > most)
-      throw new Error(positionals.length < least ? 'Something is missing.' : `"${positionals[most]}" is too much.`);
-    const single = values as Record<string, string | boolean | undefined>;
-    return { ...surroundings, positionals, values: single, json: single.json === true };
-  } catch (error) {
-    throw usageComplaint(`${(error as Error).message} Usage: wholeturn ${verb.usage}`);
+  // Not strict: what is wrong is said in words of our own.
+  const { tokens, values, positionals } = parseArgs({
+    args: [...args],
+    options,
+    allowPositionals: true,
+    strict: false,
+    tokens: true,
+  });
+  const [least, most] = verb.positionals;
+  const wrong =
+    tokens.flatMap((token) => (token.kind === 'option' ? (optionTrouble(token, options) ?? []) : []))[0] ??
+    (positionals.length < least ? 'Something is missing.' : null) ??
+    (positionals.length > most ? `"${positionals[most]}" is too much.` : null);
+  if (wrong !== null) throw usageComplaint(`${wrong} Usage: wholeturn ${verb.usage}`);
+  const single = values as Record<string, string | boolean | undefined>;
+  return { ...surroundings, positionals, values: single, json: single.json === true };
+}
+
+/** As `parseArgs` takes an option apart. */
+interface OptionToken {
+  name: string;
+  rawName: string;
+  value: string | undefined;
+  inlineValue: boolean | undefined;
+}
+
+/** What is wrong with an option as it was written, or null. */
+function optionTrouble({ name, rawName, value, inlineValue }: OptionToken, options: VerbOptions): string | null {
+  const known = Object.hasOwn(options, name) && rawName === `--${name}` ? options[name] : undefined;
+  if (known === undefined) {
+    const near = nearest(name, Object.keys(options));
+    return `There is no option ${rawName}.${near === null ? '' : ` Did you mean --${near}?`}`;
   }
+  if (known.type === 'boolean') return value === undefined ? null : `--${name} takes no value.`;
+  if (value === undefined) return `--${name} wants a value.`;
+  // Most likely the next option; a value of that look is joined to its option.
+  if (inlineValue !== true && /^-./.test(value))
+    return `--${name} wants a value; write --${name}=${value} if "${value}" is it.`;
+  return null;
 }

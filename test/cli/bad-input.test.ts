@@ -26,9 +26,18 @@ const programText = (stint: string, head = ''): string =>
 
 describe.each(['check', 'compile', 'rehearse'])('%s', (verb) => {
   test.each([
-    ['nothing', () => [], /Something is missing\. Usage: wholeturn /],
-    ['two programs', () => [GOOD, GOOD], /is too much/],
-    ['an option that does not exist', () => [GOOD, '--fastest'], /--fastest/],
+    ['nothing', () => [], /^Something is missing\. Usage: wholeturn /],
+    ['two programs', () => [GOOD, GOOD], /^".*short-check\.yaml" is too much\. Usage/],
+    ['an option that does not exist', () => [GOOD, '--fastest'], /^There is no option --fastest\. Usage/],
+    ['an option mistyped', () => [GOOD, '--shef', 'x'], /^There is no option --shef\. Did you mean --shelf\? Usage/],
+    ['a short option', () => [GOOD, '-s'], /^There is no option -s\. Usage/],
+    ['an option without its value', () => [GOOD, '--shelf'], /^--shelf wants a value\. Usage/],
+    [
+      'an option where its value is wanted',
+      () => [GOOD, '--shelf', '--stand', 'x'],
+      /^--shelf wants a value; write --shelf=--stand if "--stand" is it\. Usage/,
+    ],
+    ['a value that is not wanted', () => [GOOD, '--json=yes'], /^--json takes no value\. Usage/],
     ['a file that is not there', () => [join(home, 'none.yaml')], /none\.yaml:1:1 There is no such file/],
     ['a folder', () => [home], /:1:1 This is a folder/],
     ['an empty file', () => [file('empty.yaml', '')], /empty\.yaml:1:1 The file is empty/],
@@ -40,7 +49,12 @@ describe.each(['check', 'compile', 'rehearse'])('%s', (verb) => {
     [
       'a stroke off the glass',
       () => [file('off.yaml', programText(STINT.replace('90 mm', '190 mm')))],
-      /off\.yaml:8:\d+ do\[0\]\S* /,
+      /off\.yaml:8:\d+ entry 1 \(do\[0\]\.at\) /,
+    ],
+    [
+      'a stroke off the glass, in a repeat',
+      () => [file('deep.yaml', programText(`{ repeat: 2, do: [ ${STINT}, ${STINT.replace('90 mm', '190 mm')} ] }`))],
+      /deep\.yaml:8:\d+ entry 1\.2 \(do\[0\]\.do\[1\]\.at\) /,
     ],
     [
       'a stroke the stand cannot follow',
@@ -80,7 +94,7 @@ describe.each(['check', 'compile', 'rehearse'])('%s', (verb) => {
 describe('the command line itself', () => {
   test('a verb that does not exist', async () => {
     const { code, err } = await wholeturn(['polish'], home);
-    expect(err).toMatch(/There is no verb "polish"\. There are: check, compile/);
+    expect(err).toMatch(/^There is no verb "polish"\. There are: check, compile/);
     expect(code).toBe(1);
   });
 
@@ -103,6 +117,12 @@ describe('the command line itself', () => {
     const help = await wholeturn(['help', 'rehearse'], home);
     expect(await wholeturn(['rehearse', '--help'], home)).toEqual(help);
     for (const option of ['--speed', '--shelf', '--stand', '--logbook']) expect(help.out).toContain(option);
+  });
+
+  test('what is wrong with the command is told to programs with the fields of any complaint', async () => {
+    const { out } = await wholeturn(['check', GOOD, '--sped', '2', '--json'], home);
+    const complaint = { file: 'wholeturn', line: 1, column: 1, field: '', message: expect.stringContaining('--sped') };
+    expect(JSON.parse(out)).toEqual({ ok: false, complaints: [complaint] });
   });
 
   test('a speed that is none', async () => {

@@ -61,10 +61,30 @@ test('without a port: how to find one, exit code 1', async () => {
   expect(code).toBe(1);
 });
 
-test('a stand that is not commissioned: what to do first, exit code 2', async () => {
-  const { code, out, err } = await wholeturn(['run', PROGRAM, '--port', '/dev/ttyNone', '--json']);
-  expect(err).toMatch(/"Demo stand" is not commissioned, so nothing was sent to it.*COMMISSIONING\.md.*stand\.yaml/);
-  expect(JSON.parse(out)).toMatchObject({ ok: false, trouble: expect.stringContaining('not commissioned') });
+test('a stand that is not commissioned: which page to go through, exit code 2', async () => {
+  writeFileSync(iron, readFileSync(iron, 'utf8').replace('commissioned: true', 'commissioned: false'));
+  for (const more of [[], ['--air']]) {
+    const { code, out, err } = await wholeturn([
+      'run',
+      PROGRAM,
+      '--port',
+      '/dev/ttyNone',
+      '--stand',
+      iron,
+      '--json',
+      ...more,
+    ]);
+    expect(err).toMatch(/^The stand "Demo stand" is not commissioned, so nothing was sent to it\..*COMMISSIONING\.md/);
+    expect(err).toContain(`"commissioned: true" is written in ${iron} by you, at the step before the first motion`);
+    expect(JSON.parse(out)).toMatchObject({ ok: false, trouble: expect.stringContaining('not commissioned') });
+    expect(code).toBe(2);
+  }
+});
+
+test('no stand is named: that first, and not to declare the demo stand commissioned', async () => {
+  const { code, err } = await wholeturn(['run', PROGRAM, '--port', '/dev/ttyNone']);
+  expect(err).toMatch(/^Name your own stand with --stand FILE: "Demo stand" in .*stand\.yaml is a virtual one/);
+  expect(err).not.toMatch(/true" in|written in/);
   expect(code).toBe(2);
 });
 
