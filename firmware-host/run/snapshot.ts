@@ -6,7 +6,17 @@ import type { MeasuredSlip } from './index-watch';
 import { modelWords, type RunModel } from './reducer';
 import type { AxisCounts, RunState } from './types';
 import type { Walker } from './walker';
-import { ABOUT_TO_MOVE, glassWords, nextWords } from './words';
+import {
+  ABOUT_TO_MOVE,
+  BOOT_CAUSE_WORDS,
+  glassWords,
+  goOnWords,
+  HAND_CLOCKING,
+  handClockingWords,
+  JUST_SWITCHED_ON,
+  NOTHING_TAKEN_OFF,
+  nextWords,
+} from './words';
 
 export interface RunSnapshot {
   state: RunState;
@@ -38,6 +48,8 @@ export interface RunSnapshot {
   startsInSeconds: number | null;
   /** The lap stays up all the way. */
   air: boolean;
+  /** Found as it came up with its power: it must be cleared, and nothing is wrong. */
+  switchedOn: boolean;
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
   /** Where a run stands that was cut short in an earlier launch, in words: a person looks at the lap before it goes on. */
@@ -64,10 +76,11 @@ export function snapshotOf({ model, walker, status, identity, line, runId, cutSh
   const { startsInSeconds } = walker;
   const about = startsInSeconds === null ? null : ABOUT_TO_MOVE;
   const stoodAtTurns = /^(Stopped|Idle|Resetting)$/.test(model.state) && walker.canGoOn ? walker.turnsWalked : null;
+  const switchedOn = isSwitchedOn(model);
   return {
     state: model.state,
-    words: about?.words ?? modelWords(model),
-    next: about?.next ?? model.advice ?? (walkedOut(model.state, walker) ? WALKED_OUT : nextWords(model.state)),
+    words: about?.words ?? (switchedOn ? JUST_SWITCHED_ON.words : modelWords(model)),
+    next: about?.next ?? nextStep(model, walker, stoodAtTurns),
     runId,
     turnsWalked: walker.turnsWalked,
     turnsPerSecond: walker.turnsPerSecond,
@@ -88,6 +101,7 @@ export function snapshotOf({ model, walker, status, identity, line, runId, cutSh
     startsInSeconds,
     // A run in the air that is over says nothing of the next one.
     air: model.air && (model.state !== 'Idle' || stoodAtTurns !== null),
+    switchedOn,
     stoodAtTurns,
     cutShort,
     restsAtTurns: model.endingAtTurn ? walker.endTurns : null,
@@ -95,6 +109,22 @@ export function snapshotOf({ model, walker, status, identity, line, runId, cutSh
     standWords: identity.words,
     accessories: [],
   };
+}
+
+/** A controller that came up anew in the middle of something has its own advice. */
+function isSwitchedOn({ state, cause, advice }: RunModel): boolean {
+  const byPower = cause === BOOT_CAUSE_WORDS.power || cause === BOOT_CAUSE_WORDS.virtual;
+  return state === 'Aborted' && byPower && advice === null;
+}
+
+function nextStep(model: RunModel, walker: Walker, stoodAtTurns: number | null): string {
+  const { state, cause, advice, air, linkLost } = model;
+  if (isSwitchedOn(model)) return JUST_SWITCHED_ON.next;
+  if (advice !== null) return cause === HAND_CLOCKING ? handClockingWords(advice, !linkLost) : advice;
+  if (walkedOut(state, walker)) return WALKED_OUT;
+  if (state === 'Complete' && air) return NOTHING_TAKEN_OFF;
+  if (state === 'Idle' && stoodAtTurns !== null && !air) return goOnWords(stoodAtTurns);
+  return nextWords(state);
 }
 
 const WALKED_OUT = 'The program was walked to its end before it stopped; a start walks it anew.';

@@ -111,7 +111,7 @@ export const ABOUT_TO_MOVE = {
 
 const NEXT_WORDS: Record<RunState, string> = {
   Clearing: 'A moment.',
-  Stopped: 'Reset when the lap, the glass and the stand are in order.',
+  Stopped: 'Make ready when the lap, the glass and the stand are in order.',
   Starting: 'The lap is brought to its place.',
   Idle: 'Start when nobody is near the moving parts.',
   Suspended: 'Say so when it is done; the walk then goes on from the same place.',
@@ -120,13 +120,13 @@ const NEXT_WORDS: Record<RunState, string> = {
   Aborting: 'Keep clear until everything stands still.',
   Aborted: 'Look at the stand first, put right what stopped it, then clear.',
   Holding: 'A moment.',
-  Held: 'Go on, or stop.',
+  Held: 'Resume, or stop.',
   Unholding: 'Keep clear.',
   Suspending: 'A moment.',
   Unsuspending: 'Keep clear.',
   Resetting: 'A moment.',
   Completing: 'The lap is lifted.',
-  Complete: 'Let the glass come to rest before it is measured. Reset to start anew.',
+  Complete: 'Let the glass come to rest before it is measured. Make ready to start anew.',
 };
 
 /** What a person does next, in words; empty while it runs. */
@@ -134,13 +134,55 @@ export function nextWords(state: RunState): string {
   return NEXT_WORDS[state];
 }
 
+/** A stand that is found as it came up with its power: nothing is wrong with it. */
+export const JUST_SWITCHED_ON = {
+  words: 'Just switched on, must be cleared',
+  next:
+    'Nothing is wrong: the stand was switched on and does not know yet where its axes are; the start finds them. Look that ' +
+    'nothing is in their way, take control, clear, make ready, then hold Start.',
+} as const;
+
+/** Completes "Waiting for ..." at a rest where a person turns the lap. */
+export const HAND_CLOCKING = 'the lap to be clocked by hand';
+
+/** After a run in the air. */
+export const NOTHING_TAKEN_OFF =
+  'The lap was up all the way, nothing was taken off the glass. If all ran free, make ready and start with the lap down.';
+
+/** Before a run that stood is gone on with. `turns`: those that the lap worked. */
+export function goOnWords(turns: number): string {
+  return (
+    `Go on when nobody is near the moving parts. ${turns.toFixed(2)} turns are on the glass already: starting anew works ` +
+    'them a second time.'
+  );
+}
+
+/**
+ * What a person does at a rest for hand clocking, with their hands in a stand whose drives are on. `planned`: the words of the rest in
+ * the path, "Turn the lap by -45 deg in its holder"; as everywhere on the stand, anticlockwise is positive.
+ */
+export function handClockingWords(planned: string, heard: boolean): string {
+  if (!heard)
+    return 'Keep your hands out: nobody hears the stand, or sees whether it holds still. Look at its cable and power first.';
+  const turn = planned.replace(
+    /by (-?)([\d.]+ deg)/,
+    (_, minus: string, angle: string) =>
+      `by ${angle} ${minus === '' ? 'anticlockwise' : 'clockwise'}, seen from above,`,
+  );
+  return (
+    `${turn}. The drives are on and hold, the lap is up: nothing moves until you say that it is done and a countdown is over. ` +
+    'No guard stands behind that: keep to the cautions about drives that are on, and cut the motor power first where they or ' +
+    'your local rules ask for it; the place is kept.'
+  );
+}
+
 const COMMAND_WORDS: Record<RunCommand, string> = {
-  reset: 'Reset',
+  reset: 'Make ready',
   start: 'Start',
   stop: 'Stop',
   stopAtTurnEnd: 'Stop at the end of the turn',
   hold: 'Pause',
-  unhold: 'Go on',
+  unhold: 'Resume',
   suspend: 'Wait',
   unsuspend: 'Go on after the wait',
   abort: 'Stop at once',

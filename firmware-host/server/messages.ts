@@ -72,6 +72,10 @@ export interface View {
   offered: Offered;
   loaded: LoadedProgram | null;
   runId: string | null;
+  /** The stand is found as it came up with its power: it must be cleared, and nothing is wrong. */
+  switchedOn: boolean;
+  /** The index at which it will stop, if it was asked to. */
+  restsAtTurns: number | null;
   /** Where a stopped run stood, if it can go on. */
   stoodAtTurns: number | null;
   /** Where a run stands that was cut short in an earlier launch, in words: a person looks at the lap first. */
@@ -98,7 +102,7 @@ export interface Tick {
   /** Turns walked per second of wall time now, for drawing between two ticks. */
   turnsPerSecond: number;
   pace: number;
-  /** Seconds of wall time to the end at the present pace target; null when nothing runs. */
+  /** Seconds of the stand's time to the end at the present pace target, as in `durationSeconds`; null before the first start. */
   secondsLeft: number | null;
   /** Path still queued in the controller, seconds: how long the host may be late. */
   queuedSeconds: number;

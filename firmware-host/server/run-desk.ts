@@ -222,6 +222,8 @@ function viewOf(host: RunHost, loaded: LoadedProgram, speedFactor: number, happe
     offered: offeredIn(snapshot),
     loaded,
     runId: snapshot.runId,
+    switchedOn: snapshot.switchedOn,
+    restsAtTurns: snapshot.restsAtTurns,
     stoodAtTurns: snapshot.stoodAtTurns,
     cutShort: snapshot.cutShort,
     air: snapshot.air,
@@ -239,14 +241,14 @@ function virtualGlassOf(host: RunHost, { program }: LoadedProgram): WhatItDid | 
   return worn && whatItDid(program.glass, worn);
 }
 
-/** Run control counts the stand's own time; a page looks at the clock on the wall. */
+/** Work is counted in the stand's own time; what a page draws and counts down goes by the clock on the wall. */
 function tickOf(snapshot: RunSnapshot, speedFactor: number): RunTick {
   const faster = snapshot.virtual ? speedFactor : 1;
   return {
     turnsWalked: snapshot.turnsWalked,
     turnsPerSecond: snapshot.turnsPerSecond * faster,
     pace: snapshot.pace,
-    secondsLeft: snapshot.runId === null ? null : snapshot.secondsLeft / faster,
+    secondsLeft: snapshot.runId === null ? null : snapshot.secondsLeft,
     queuedSeconds: snapshot.queuedSeconds,
     lift: snapshot.lift,
     glass: snapshot.glass,

@@ -35,6 +35,8 @@ export class FakeDesk implements RunDesk {
       },
       loaded: null,
       runId: null,
+      switchedOn: false,
+      restsAtTurns: null,
       stoodAtTurns: null,
       cutShort: null,
       air: false,

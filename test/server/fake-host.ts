@@ -13,13 +13,15 @@ export class FakeHost implements RunHost {
   ) {}
   snapshot(): RunSnapshot {
     const { words, next, runId, stoodAtTurns, cutShort, air, paceTarget, virtual, standWords } = new FakeDesk().view();
+    const { switchedOn, restsAtTurns } = new FakeDesk().view();
     const place = { ...new FakeDesk().tick(), secondsLeft: 0 };
     const view = { words, next, runId, stoodAtTurns, cutShort, air, paceTarget, virtual, standWords };
     return {
       ...view,
       ...place,
       state: this.state,
-      restsAtTurns: null,
+      switchedOn,
+      restsAtTurns,
       latchedStop: null,
       linkLost: false,
       accessories: [],
