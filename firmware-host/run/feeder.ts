@@ -78,6 +78,11 @@ export class Feeder {
     }
   }
 
+  /** How far the walk was when last looked at. */
+  get seenPlace(): StreamPlace {
+    return this.lastPlace;
+  }
+
   /** Everything up to the walk's end has been sent. */
   get allSent(): boolean {
     return this.writer.done;
@@ -121,6 +126,11 @@ export class Feeder {
   /** Whether a place belongs to this stream and can be told. */
   knows(place: StreamPlace): boolean {
     return this.ledger.has(place.segment);
+  }
+
+  /** Whether the walk may have come there since it was last looked at; a number behind belongs to another stream, begun anew. */
+  isAhead(place: StreamPlace): boolean {
+    return place.segment >= this.lastPlace.segment && this.knows(place);
   }
 
   /** Takes note of how far the walk is; returns absolute steps of each axis since the run began. */

@@ -104,7 +104,7 @@ export class Walker {
   /** Executed steps of each axis in the program's frame; where the path says, if the axes are not known. */
   get steps(): readonly number[] {
     const { feeder, last } = this;
-    if (feeder !== null && last !== null && feeder.knows(last.place)) return feeder.stepsAt(last.place);
+    if (feeder !== null && last !== null && feeder.isAhead(last.place)) return feeder.stepsAt(last.place);
     return this.standing ?? stepsAtTurns(this.plan.path, this.plan.stand, this.turns);
   }
 
@@ -179,7 +179,7 @@ export class Walker {
       this.droopTicks += status.droopTicks - last.droopTicks;
       this.underruns += status.underruns - last.underruns;
     }
-    if (feeder.knows(status.place)) {
+    if (feeder.isAhead(status.place)) {
       if (status.pace > 0) this.doubled = null;
       if (!status.atRest || status.paceTarget > 0) this.motion = 'walks';
       else if (this.motion === 'walks') this.motion = 'rests';
@@ -232,15 +232,18 @@ export class Walker {
    * The queue is gone (dropped by the host or a new link); the walk stood at this place of it, or, after `unseenSeconds` of which
    * nobody knows anything, not far from where it was last seen. True where that leaves axes unknown that were known before.
    */
-  settle(place: StreamPlace | null, unseenSeconds = 0): boolean {
-    const { feeder, motion } = this;
+  settle(told: StreamPlace | null, unseenSeconds = 0): boolean {
+    const { feeder, motion, emptying } = this;
+    // The queue was emptied as it was asked to be, which only a walk at rest takes, and the line was cut before that was told.
+    const emptied = emptying && told !== null && feeder !== null && !feeder.isAhead(told);
+    const place = emptied ? feeder.seenPlace : told;
     this.slipBefore = this.slipSteps;
     this.index = null;
     this.feeder = null;
     this.emptying = false;
     this.motion = 'rests';
     if (feeder === null) return false;
-    if (place === null || !feeder.knows(place)) {
+    if (place === null || !feeder.isAhead(place)) {
       this.standing = null;
       if (motion !== 'rests') this.standAt(this.turns, unseenSeconds * this.plan.law.cruiseTurnsPerSecond);
       return true;

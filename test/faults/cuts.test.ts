@@ -20,6 +20,25 @@ test('a walk has an end: a cut beyond its bytes never comes', async () => {
   expect(result.wrong).toEqual([]);
 });
 
+test('the line cut at each byte about the emptying of the queue at the end', async () => {
+  const isDone = async (bytes: number): Promise<boolean> => {
+    const { result } = await cutAfter(bytes, 'toStand');
+    expect(result.wrong.length === 0 ? '' : failureWords(result)).toBe('');
+    const { events } = result;
+    const lost = events.findIndex((words) => words.startsWith('The line to the stand'));
+    return events.slice(0, lost === -1 ? undefined : lost).includes('Done');
+  };
+  // About the first byte that was not missed; each number of bytes has a seed of its own, so it is not the same byte for all.
+  let missed = 5000;
+  let enough = 20_000;
+  while (enough - missed > 1) {
+    const middle = Math.floor((missed + enough) / 2);
+    if (await isDone(middle)) enough = middle;
+    else missed = middle;
+  }
+  for (let bytes = enough - 50; bytes < enough + 10; bytes++) await isDone(bytes);
+});
+
 test.each(['before', 'after'] as const)('the host gone %s each row of the logbook in turn', async (when) => {
   let row = 1;
   for (; ; row++) {
