@@ -1,7 +1,8 @@
 /** Opens a file a person wrote: well-formed YAML, of a sane size, without what these files never need. */
-import { isAlias, isNode, LineCounter, type Node, parseDocument, visit } from 'yaml';
+import { type Document, isAlias, isNode, LineCounter, type Node, parseDocument, visit } from 'yaml';
 import { Complaints, shown } from './complaints';
-import { yamlTrouble } from './yaml-trouble';
+import { type FileKind, hasKeyOfOurs, otherKind } from './kind-of-file';
+import { openedQuote, QUOTE_LEFT_OPEN, yamlTrouble } from './yaml-trouble';
 
 /** A program of 20,000 turns is a page of repeats; even one written out by another program stays far below. */
 export const MAX_FILE_CHARACTERS = 262_144;
@@ -12,8 +13,8 @@ export interface Opened {
   root: Node | null;
 }
 
-/** Never throws. `what` names the file for complaints, e.g. "a stroke program". */
-export function openDocument(text: string, file: string, what: string): Opened {
+/** Never throws. `what` is the kind of file that is wanted; complaints name it so. */
+export function openDocument(text: string, file: string, what: FileKind): Opened {
   const complaints = new Complaints(file, linesOf(text));
   const root = wholesome(text, complaints, what) ? parsed(text, complaints, what) : null;
   return { complaints, root };
@@ -38,7 +39,7 @@ function wholesome(text: string, complaints: Complaints, what: string): boolean 
   return true;
 }
 
-function parsed(text: string, complaints: Complaints, what: string): Node | null {
+function parsed(text: string, complaints: Complaints, what: FileKind): Node | null {
   // Keys met twice are looked for while reading, in linear time and with the line of the first one.
   const options = { prettyErrors: false, uniqueKeys: false, schema: 'core' } as const;
   let document: ReturnType<typeof parseDocument>;
@@ -48,13 +49,15 @@ function parsed(text: string, complaints: Complaints, what: string): Node | null
     complaints.add(0, '', `The file could not be read as YAML (${shown(String(error), 120)}). Nothing of it was used.`);
     return null;
   }
-  // One slip makes several errors in a line; the first says it best.
-  const told = new Set<number>();
-  for (const { code, pos, message } of [...document.errors, ...document.warnings]) {
-    const line = complaints.lineOf(pos[0]);
-    if (!told.has(line)) complaints.add(pos[0], '', yamlTrouble(code, message));
-    told.add(line);
+  if (document.errors.length > 0 && !hasKeyOfOurs(text)) {
+    complaints.add(
+      0,
+      '',
+      `This is no file of Wholeturn: it is not YAML, and none of their keys is in it. ${wantedWords(what)}`,
+    );
+    return null;
   }
+  tellTroubles(document, complaints);
   if (complaints.any) return null;
   visit(document, {
     Alias: (_, alias) => {
@@ -68,7 +71,27 @@ function parsed(text: string, complaints: Complaints, what: string): Node | null
     complaints.add(0, '', `The file is empty. Write ${what}, or start from one of the examples.`);
     return null;
   }
-  return root;
+  const other = otherKind(root, what);
+  if (other === null) return root;
+  complaints.add(0, '', `This seems to be ${other}, not ${what}: its keys are those of ${other}. ${wantedWords(what)}`);
+  return null;
+}
+
+function wantedWords(what: FileKind): string {
+  return `${what[0]!.toUpperCase()}${what.slice(1)} is wanted here; examples lie in planner/examples. Nothing of the file was used.`;
+}
+
+function tellTroubles(document: Document, complaints: Complaints): void {
+  // One slip makes several errors in a line; the first says it best. A quote that is left open makes them down to the end of the file.
+  const told = new Set<number>();
+  const quote = openedQuote(document);
+  if (quote !== null) complaints.add(quote, '', QUOTE_LEFT_OPEN);
+  for (const { code, pos, message } of [...document.errors, ...document.warnings]) {
+    if (quote !== null && pos[0] >= quote) continue;
+    const line = complaints.lineOf(pos[0]);
+    if (!told.has(line)) complaints.add(pos[0], '', yamlTrouble(code, message));
+    told.add(line);
+  }
 }
 
 /**

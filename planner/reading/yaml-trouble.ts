@@ -1,4 +1,5 @@
 /** What the YAML parser stumbled over, said to somebody who knows glass and not YAML. */
+import { type Document, Scalar, visit } from 'yaml';
 import { shown } from './complaints';
 
 /** `code` and `message` as the parser gives them; the words are for a complaint. */
@@ -8,7 +9,28 @@ export function yamlTrouble(code: string, message: string): string {
   if (code === 'TAB_AS_INDENT')
     return 'A tab indents this line. Indent with spaces; tabs mean different widths to different people.';
   const why = plainWords(code, message) ?? `${shown(message.split('\n')[0] as string, 160)}.`;
-  return `This is not well-formed YAML: ${why} Nothing of the file was used.`;
+  return notWellFormed(why);
+}
+
+const notWellFormed = (why: string): string => `This is not well-formed YAML: ${why} Nothing of the file was used.`;
+
+export const QUOTE_LEFT_OPEN = notWellFormed('the quote that opens here is not closed where it should be.');
+
+/** Where the first quote opens that the parser misses the end of; null where it misses none. */
+export function openedQuote(document: Document): number | null {
+  const missed = document.errors
+    .filter(({ message }) => message.startsWith('Missing closing'))
+    .map(({ pos }) => pos[0]);
+  let opened: number | null = null;
+  visit(document, {
+    Scalar: (_, { type, range }) => {
+      const quoted = type === Scalar.QUOTE_DOUBLE || type === Scalar.QUOTE_SINGLE;
+      if (!quoted || !range || !missed.includes(range[1])) return undefined;
+      opened = range[0];
+      return visit.BREAK;
+    },
+  });
+  return opened;
 }
 
 /** Null where the parser's own message says it as well; two of its codes stand for several faults, told apart by the message. */

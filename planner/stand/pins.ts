@@ -4,9 +4,10 @@
  * because ENABLE has to say "off" before any host has spoken.
  */
 
+import { isMap, isScalar, type Node } from 'yaml';
 import { shown } from '../reading/complaints';
-import { type Field, type JsonSchema, type Spot, word } from '../reading/fields';
-import { keysOf } from '../reading/groups';
+import { complain, type Field, type JsonSchema, type Spot, word } from '../reading/fields';
+import { inside, keysOf } from '../reading/groups';
 import { suggestion } from '../reading/nearest';
 import { AXES } from './types';
 
@@ -59,7 +60,10 @@ function meaning(signal: string): string {
   return what === 'step' ? `level of STEP of ${axis} during a step` : `level of DIR of ${axis} in the negative sense`;
 }
 
-/** Only says where it stands: which signals there are depends on the board, see `readOwnPins`. */
+/**
+ * Complains of signals that no board has turned round, and otherwise only says where it stands: which signals there are depends on the
+ * board, see `readOwnPins`.
+ */
 export const pinsField: Field<Spot> = {
   schema: {
     type: 'object',
@@ -72,10 +76,22 @@ export const pinsField: Field<Spot> = {
     required: [],
     additionalProperties: false,
   },
-  read: (spot) => spot,
+  read(spot) {
+    for (const { key } of isMap(spot.node) ? spot.node.items : []) {
+      const signal = isScalar(key) ? String(key.value) : '';
+      if (neverTurned(signal))
+        complain(
+          { ...spot, node: key as Node, field: inside(spot.field, signal) },
+          `"${signal}" may not be turned round: ${NEVER_TURNED[signal]}`,
+        );
+    }
+    return spot;
+  },
 };
 
-/** Undefined means it complained. */
+const neverTurned = (signal: string): boolean => Object.hasOwn(NEVER_TURNED, signal);
+
+/** Of what `pinsField` has read. Undefined means that one of the two complained. */
 export function readOwnPins(spot: Spot, board: BoardName): OwnPins | undefined {
   const children = keysOf(spot, 'pins');
   if (!children) return undefined;
@@ -87,8 +103,7 @@ export function readOwnPins(spot: Spot, board: BoardName): OwnPins | undefined {
       spot.complaints.add(child.keyOffset, child.spot.field, message);
       wrong = true;
     };
-    const why = Object.hasOwn(NEVER_TURNED, signal) ? NEVER_TURNED[signal] : undefined;
-    if (why !== undefined) say(`"${signal}" may not be turned round: ${why}`);
+    if (neverTurned(signal)) wrong = true;
     else if (!known.includes(signal)) say(unknownSignal(signal, board, known));
     else {
       const value = fieldOf(signal).read(child.spot);

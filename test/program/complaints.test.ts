@@ -1,5 +1,9 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { ELLIPSE, marked, placesOf, programText, read, STRAIGHT } from './reading';
+import { readShelf } from '../../planner/shelf/read-shelf';
+import { readStand } from '../../planner/stand/read-stand';
+import { ELLIPSE, EXAMPLES, exampleText, marked, placesOf, programText, read, STRAIGHT } from './reading';
 
 /** Every `¦` in a text is a place that must be complained about, and there must be no complaint elsewhere. */
 function expectComplaints(textWithMarks: string, ...messages: RegExp[]): void {
@@ -33,9 +37,10 @@ describe('a file that is no program', () => {
     ['a line that begins too far in', 'do:\n  - turns: 6\n¦   stroke: straight\n', /same number of spaces/],
     ['a line that begins too far out', 'do:\n  - turns: 6\n¦  stroke: straight\n', /same number of spaces/],
     ['a stint without its closing bracket', 'do:\n  - { turns: 3\n¦', /not closed before here; "}" is missing/],
-    ['a quote left open', 'title: "a\n¦', /a quote was opened and is not closed/],
+    ['a quote left open', 'title: ¦"a\n', /the quote that opens here is not closed/],
+    ['a quote left open in a key', 'wholeturn: 1\n¦"title: x\nlap: y\n', /the quote that opens here is not closed/],
     ['a bracket too many', 'do: [ { turns: 3 } ]¦]\n', /a bracket or a quote too many/],
-    ['a unit behind a closed quote', 'at: "5" ¦mm\n', /a bracket or a quote too many/],
+    ['a unit behind a closed quote', 'rate: "5" ¦mm\n', /a bracket or a quote too many/],
     ['a value with a reserved character', 'title: ¦@zone\n', /cannot begin with this character/],
   ])('%s', (_, text, message) => {
     const { places } = marked(text);
@@ -43,6 +48,48 @@ describe('a file that is no program', () => {
     expect(program).toBeNull();
     expect(placesOf(complaints)[0]).toBe(places[0]);
     expect(complaints[0]?.message).toMatch(message);
+  });
+
+  it.each([
+    ['in double quotes', `title: ¦"Ease a ring\nglass: g\ndo:\n  - { turns: 3 }\n`],
+    ['in single quotes', `title: ¦'Ease a ring\nglass: g\ndo:\n  - { turns: 3 }\n`],
+    ['closed by the next one', `title: ¦"Ease a ring\nglass: "g"\ndo:\n  - { turns: 3 }\n`],
+    ['within brackets', 'do:\n  - { turns: 3, at: ¦"90 mm, length: 80 mm }\n  - { turns: 3, at: 90 mm }\n'],
+    ['after another slip, which is told too', `¦title t\nglass: ¦"g\ndo:\n  - { turns: 3 }\n`],
+  ])('a quote left open is told once, where it opens: %s', (_, text) => {
+    const { places } = marked(text);
+    const { complaints } = read(marked(text).text);
+    expect(placesOf(complaints)).toEqual(places);
+    expect(complaints.at(-1)?.message).toMatch(/the quote that opens here is not closed/);
+  });
+
+  it.each([
+    ['a stand', exampleText('stand.yaml'), /^This seems to be a stand, not a stroke program: .* is wanted here/],
+    ['a shelf', exampleText('shelf.yaml'), /^This seems to be a shelf, not a stroke program: /],
+    ['a measurement', exampleText('measured/first.yaml'), /^This seems to be a measurement, not a stroke program: /],
+    ['a page of text', readFileSync(join(EXAMPLES, '../../README.md'), 'utf8'), /^This is no file of Wholeturn: /],
+    ['a source', readFileSync(join(EXAMPLES, '../reading/nearest.ts'), 'utf8'), /^This is no file of Wholeturn: /],
+  ])('another kind of file is told in one line, and nothing else: %s', (_, text, message) => {
+    const { program, complaints } = read(text);
+    expect(program).toBeNull();
+    expect(placesOf(complaints)).toEqual(['1:1']);
+    expect(complaints[0]?.message).toMatch(message);
+  });
+
+  it.each([
+    [readStand, 'raised-ring.yaml', /^This seems to be a stroke program, not a stand: /],
+    [readStand, 'shelf.yaml', /^This seems to be a shelf, not a stand: /],
+    [readShelf, 'stand.yaml', /^This seems to be a stand, not a shelf: /],
+    [readShelf, 'raised-ring.yaml', /^This seems to be a stroke program, not a shelf: /],
+  ] as const)('%o of %s', (reader, name, message) => {
+    expect(reader(exampleText(name), name).complaints).toEqual([
+      { file: name, line: 1, column: 1, field: '', message: expect.stringMatching(message) },
+    ]);
+  });
+
+  it('a stand with a key of another kind is still read as a stand', () => {
+    const { complaints } = readStand(`${exampleText('stand.yaml')}laps: {}\n`, 'stand.yaml');
+    expect(complaints.map(({ field }) => field)).toEqual(['laps']);
   });
 
   it('a file larger than 256 KiB is not read', () => {

@@ -95,6 +95,18 @@ describe('complaints, where they stand', () => {
   });
 });
 
+it('what no board turns round is told although the board is not said, and so is that', () => {
+  const { text, places } = marked(withPins('pins: ¦{ ¦halt: low, enable: high }'));
+  const { stand, complaints } = readStand(text, 'stand.yaml');
+  expect(stand).toBeNull();
+  expect(placesOf(complaints)).toEqual(places);
+  expect(complaints[0]!.message).toMatch(/^Which board has these pins/);
+  expect(complaints[1]!).toMatchObject({
+    field: 'pins.halt',
+    message: expect.stringMatching(/^"halt" may not be turned/),
+  });
+});
+
 it('editors know every pin that can be turned round, and nothing else', () => {
   const schema = z.fromJSONSchema(standSchema() as never);
   const accepts = (lines: string): boolean => schema.safeParse(parse(withPins(lines))).success;
