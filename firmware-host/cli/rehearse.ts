@@ -3,6 +3,7 @@ import { randomInt } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { RemovalRefused } from '../../planner/removal/refusal';
 import { compileProgram } from '../../planner/steps/summary';
+import { formatDuration } from '../../planner/units/format';
 import { ModelKit } from '../accessories/model-kit';
 import { type PinBoard, readPins } from '../controller/pin-table';
 import { imageFile, standImage } from '../controller/stand-image';
@@ -56,6 +57,7 @@ export const rehearse: Verb = {
     const chip = readChip(call.values.chip);
     const files = readProgramFiles(call);
     const { program, stand } = files;
+    if (chip !== null) ofThisBoard(chip, files);
     const { summary, complaints } = compileProgram(program, stand);
     const plan = planRun(program, stand);
     if (summary === null || Array.isArray(plan)) throw new InputError(complaints);
@@ -63,6 +65,7 @@ export const rehearse: Verb = {
     const logbook = Logbook.open(typeof named === 'string' ? named : defaultLogbookFile(call.environment));
     try {
       if (!call.json) call.out(`${BANNER}\n\n${programPage(program, stand, summary)}\n`);
+      if (chip !== null) call.err(`${slowWords(chip, summary.durationSeconds / way.pace)}\n`);
       const recorder = new LogbookRecorder(
         logbook,
         describeRun(files, summary, { virtual: true, kind: 'rehearsal' }),
@@ -74,6 +77,7 @@ export const rehearse: Verb = {
         const where = `on the virtual stand${chip === null ? '' : `, with an emulated ${chip.chip}`}`;
         const page = { plan, summary, report, where, logbookFile: logbook.file };
         call.out(`${reportPage(page)}${glassWords(plan, deepest)}\n${BANNER}\n`);
+        if (report.state === 'Complete') call.out(nextWords(files));
       }
       return report.state === 'Complete' ? 0 : 2;
     } finally {
@@ -83,6 +87,13 @@ export const rehearse: Verb = {
 };
 
 const BANNER = '*** VIRTUAL STAND: a rehearsal. Nothing of iron moves and no glass is touched. ***';
+
+/** What a person does after a rehearsal that went well. */
+function nextWords({ program, stand, standFile }: ProgramFiles): string {
+  if (stand.virtual)
+    return 'Next: npm start, to watch it in the browser; for a stand of iron begin with hardware-notes/README.md.\n';
+  return `Next: npm run -s wholeturn -- run ${program.file} --stand ${standFile} --port PORT. There things move.\n`;
+}
 
 function readSpeed(value: string | boolean | undefined): Speed {
   if (value === undefined || value === 'fast') return null;
@@ -97,6 +108,25 @@ function readChip(value: string | boolean | undefined): PinBoard | null {
   const found = boards.find(({ chip }) => chip.toLowerCase() === value);
   if (found !== undefined) return found;
   throw usageComplaint(`--chip is ${boards.map(({ chip }) => chip.toLowerCase()).join(' or ')}, not "${value}".`);
+}
+
+/** Throws InputError where the stand has the other board. */
+function ofThisBoard({ board, chip }: PinBoard, { stand, standFile }: ProgramFiles): void {
+  if (stand.board === undefined || stand.board === board) return;
+  const right = readPins()
+    .find((one) => one.board === stand.board)!
+    .chip.toLowerCase();
+  throw usageComplaint(
+    `--chip ${chip.toLowerCase()} is the chip of the ${board} board, but ${standFile} says "board: ${stand.board}". Write --chip ${right}.`,
+  );
+}
+
+/** Measured: 49 s of computing on one core of a small server for a program of 97 s with its start. */
+function slowWords({ chip }: PinBoard, walkSeconds: number): string {
+  return (
+    `Walking on an emulated ${chip} takes up to about as long as on iron, here ${formatDuration(walkSeconds)}; ` +
+    'on a slow or busy computer several times that.'
+  );
 }
 
 /** With the image that is flashed: the stand's own, where its file turns pins of this board round. Throws MachineError where that is not built. */

@@ -1,4 +1,5 @@
 /** What a run came to, in words. */
+import { ENOUGH_EVENNESS } from '../../planner/gearing/choose';
 import type { ProgramSummary } from '../../planner/steps/summary';
 import { formatDuration } from '../../planner/units/format';
 import type { RunPlan } from '../run/plan';
@@ -37,7 +38,7 @@ export function reportPage({ plan, summary, report, where, logbookFile }: Report
       `(planned ${formatDuration(summary.durationSeconds)} and the time to get up to pace, ease and lift).`,
     `${countedWords(countedAt(plan, report.turnsWalked))}.`,
     `Steps made: ${stepsWords(report.endSteps)}${exact ? '; each as planned, to the step.' : '.'}`,
-    `Least evenness of a stint ${evenness.toFixed(2)}${warnings === 0 ? ', nothing to warn of.' : `, with ${plural(warnings, 'warning')} above.`}`,
+    `Least evenness of a stint ${evenness.toFixed(2)} (1 is perfectly even; below ${ENOUGH_EVENNESS} it warns)${warnings === 0 ? ', nothing to warn of.' : `, with ${plural(warnings, 'warning')} above.`}`,
     late,
     slip,
     line,

@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
@@ -98,8 +98,10 @@ test('a page an optician can read, unmistakably virtual; progress only where som
     'Evenness',
     'to the step',
     'marked virtual',
+    'Least evenness of a stint 1.00 (1 is perfectly even; below 0.7 it warns)',
   ])
     expect(quiet.out.replace(/\s+/g, ' ')).toContain(words);
+  expect(quiet.out.trimEnd().split('\n').at(-1)).toMatch(/^Next: npm start, to watch it in the browser;/);
   const watched = await wholeturn(['rehearse', program, '--speed', '100'], home, { terminal: true });
   expect(watched.code).toBe(0);
   expect(watched.err).toMatch(/Turn \d\.\d of 4 \| .* \| \d+ strokes?, \d+ nudges?, \d+ clockings? \| .* left/);
@@ -118,6 +120,36 @@ test('ended by the person it stops in order, keeps what happened, and says that 
   const logbook = Logbook.open(join(home, 'logbook.db'));
   expect(logbook.run(report.runId)).toMatchObject({ state: 'Stopped', report });
   logbook.close();
+});
+
+describe('on an emulated chip', () => {
+  const program = join(EXAMPLES, 'short-check.yaml');
+  const standWith = (lines: string): string => {
+    const file = join(home, 'iron.yaml');
+    writeFileSync(file, readFileSync(join(EXAMPLES, 'stand.yaml'), 'utf8') + lines);
+    return file;
+  };
+
+  test('of another board than the stand has: refused, naming both', async () => {
+    const stand = standWith('board: small\n');
+    const { code, out, err } = await wholeturn(['rehearse', program, '--stand', stand, '--chip', 'atmega2560'], home);
+    expect(err).toBe(
+      `--chip atmega2560 is the chip of the reference board, but ${stand} says "board: small". Write --chip atmega328p.\n`,
+    );
+    expect([code, out]).toEqual([1, '']);
+  });
+
+  test('it says beforehand about how long that takes, by the pace, and not on stdout', async () => {
+    const stand = standWith('board: small\n');
+    const args = ['rehearse', program, '--stand', stand, '--chip', 'atmega328p', '--pace', '0.5', '--json'];
+    const onInterrupt = (stop: () => void): (() => void) => {
+      setImmediate(stop);
+      return () => {};
+    };
+    const { out, err } = await wholeturn(args, home, { onInterrupt });
+    expect(err).toMatch(/^Walking on an emulated ATmega328P takes up to about as long as on iron, here 3 min 1\d s;/);
+    expect(JSON.parse(out)).toMatchObject({ state: 'Stopped' });
+  });
 });
 
 test('the logbook lists what was run', async () => {
