@@ -91,7 +91,7 @@ const BANNER = '*** VIRTUAL STAND: a rehearsal. Nothing of iron moves and no gla
 /** What a person does after a rehearsal that went well. */
 function nextWords({ program, stand, standFile }: ProgramFiles): string {
   if (stand.virtual)
-    return 'Next: npm start, to watch it in the browser; for a stand of iron begin with hardware-notes/README.md.\n';
+    return `Next: npm start -- ${program.file}, to watch it in the browser; for a stand of iron begin with hardware-notes/README.md.\n`;
   return `Next: npm run -s wholeturn -- run ${program.file} --stand ${standFile} --port PORT. There things move.\n`;
 }
 

@@ -53,7 +53,7 @@ function parsed(text: string, complaints: Complaints, what: FileKind): Node | nu
     complaints.add(
       0,
       '',
-      `This is no file of Wholeturn: it is not YAML, and none of their keys is in it. ${wantedWords(what)}`,
+      `This is no file of Wholeturn: it is not YAML and has none of its keys. ${wantedWords(what)}`,
     );
     return null;
   }

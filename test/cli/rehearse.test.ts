@@ -101,7 +101,9 @@ test('a page an optician can read, unmistakably virtual; progress only where som
     'Least evenness of a stint 1.00 (1 is perfectly even; below 0.7 it warns)',
   ])
     expect(quiet.out.replace(/\s+/g, ' ')).toContain(words);
-  expect(quiet.out.trimEnd().split('\n').at(-1)).toMatch(/^Next: npm start, to watch it in the browser;/);
+  expect(quiet.out.trimEnd().split('\n').at(-1)).toMatch(
+    /^Next: npm start -- \S*short-check\.yaml, to watch it in the browser;/,
+  );
   const watched = await wholeturn(['rehearse', program, '--speed', '100'], home, { terminal: true });
   expect(watched.code).toBe(0);
   expect(watched.err).toMatch(/Turn \d\.\d of 4 \| .* \| \d+ strokes?, \d+ nudges?, \d+ clockings? \| .* left/);
