@@ -15,6 +15,8 @@ import type { MeasuredRun, RunEvidence } from './types';
 /** No forecast of pressure and path is better than this, so no single run teaches more. */
 const LEAST_SIGMA = 0.03;
 const BAND = 1.96;
+/** Of the depth in standard deviations, squared: below, nothing but focus is left to compare; ./too-shallow.ts judges the rest. */
+const LEAST_STRENGTH = 0.01;
 
 interface Row {
   forecast: number;
@@ -37,7 +39,7 @@ export function evidenceOf(run: MeasuredRun): RunEvidence | null {
   // What of the forecast focus (and piston) cannot explain: that alone tells the ratio.
   const own = residual(free, column('forecast'), weights);
   const strength = own.reduce((sum, value, i) => sum + weights[i]! * value * value, 0);
-  if (!(strength > 1)) return null;
+  if (!(strength > LEAST_STRENGTH)) return null;
   const ratio = own.reduce((sum, value, i) => sum + weights[i]! * value * removed[i]!, 0) / strength;
   const left = residual([...free, column('forecast')], removed, weights);
   const speaking = steps ? rows.length : Math.min(rows.length, INDEPENDENT);

@@ -8,6 +8,7 @@ import { prepareRemoval, profileNm } from '../removal/removal';
 import type { Stand } from '../stand/types';
 import { BEFORE_LEARNING, combine } from './combine';
 import { evidenceOf } from './from-run';
+import { NO_SHAPE, tooShallow } from './too-shallow';
 import type { BreakIn, Learned, RunEvidence } from './types';
 
 /** What was walked between the two measurements. */
@@ -28,11 +29,11 @@ export interface Taught {
   minutes: number;
 }
 
-export interface LearnedFromRun {
-  /** Null where the run took off too little to tell. */
-  taught: Taught | null;
-  learned: Learned;
-}
+/** What the run taught, or why it taught nothing, in words; `learned` is then without it. */
+export type LearnedFromRun = { learned: Learned } & (
+  | { taught: Taught; refused: null }
+  | { taught: null; refused: string }
+);
 
 /** Why these two measurements cannot be those before and after the run; null where they can. */
 export function mismatchOf({ program, virtual }: WalkedRun, before: Figure, after: Figure): string | null {
@@ -67,24 +68,34 @@ export function learnFromRun(
   const turns = Math.min(path.turns, walked.turns ?? path.turns);
   const minutes = walked.minutes ?? turns / program.turntableRpm;
   const minutesBefore = earlier.reduce((sum, one) => sum + one.minutes, 0);
-  const evidence = evidenceOf({
+  const forecast = forecastOf(program, path, turns);
+  const found = evidenceOf({
     id: walked.id,
     lapId: program.lap.id,
     slurryId: program.slurry?.id ?? null,
     glassId: before.glass.id,
     before,
     after,
-    forecast: forecastOf(program, path, turns),
+    forecast,
     kPerPa: BEFORE_LEARNING.kPerPa,
     minutesBefore,
     minutes,
     meanSpeedMmPerS: wayMm(path, turns) / (60 * minutes),
   });
   const all = earlier.map((one) => one.evidence);
-  if (evidence) all.push(evidence);
+  const held = combine(all, BEFORE_LEARNING, minutesBefore + minutes);
+  if (found === null) return { taught: null, refused: NO_SHAPE, learned: held };
+  const refused = tooShallow(found, {
+    forecastPeakNm: Math.max(...forecast.removalNm),
+    turns,
+    assumedKPerPa: BEFORE_LEARNING.kPerPa,
+    heldKPerPa: held.kPerPa,
+  });
+  if (refused !== null) return { taught: null, refused, learned: held };
   return {
-    taught: evidence && { evidence, minutes },
-    learned: combine(all, BEFORE_LEARNING, minutesBefore + minutes),
+    taught: { evidence: found, minutes },
+    refused: null,
+    learned: combine([...all, found], BEFORE_LEARNING, minutesBefore + minutes),
   };
 }
 
@@ -126,14 +137,16 @@ export interface LearnReport {
   /** Removed less forecast at the run's own coefficient, nm, and half the width of its 95 % band. */
   shapeResidualNm: number[];
   shapeBandNm: number[];
-  /** Actual over forecast depth. */
+  /** Actual over forecast depth; null where nothing was learned. */
   ratio: number | null;
   misfit: number | null;
+  /** Why nothing was learned, in words; null where something was. */
+  refused: string | null;
   causes: string[];
   warnings: string[];
 }
 
-export function learnReport({ taught, learned }: LearnedFromRun, virtual: boolean): LearnReport {
+export function learnReport({ taught, refused, learned }: LearnedFromRun, virtual: boolean): LearnReport {
   const evidence = taught?.evidence;
   return {
     virtual,
@@ -146,6 +159,7 @@ export function learnReport({ taught, learned }: LearnedFromRun, virtual: boolea
     shapeBandNm: evidence?.shapeBandNm ?? [],
     ratio: evidence?.ratio ?? null,
     misfit: evidence?.misfit ?? null,
+    refused,
     causes: evidence?.causes ?? [],
     warnings: learned.warnings,
   };

@@ -23,7 +23,7 @@ export interface MeasuredRun {
 /** What one run says by itself. */
 export interface RunEvidence {
   id: string;
-  /** Not positive where noise was larger than what was taken off: that is said too, or the mean would be too high. */
+  /** Not positive where noise was larger than what was taken off; ./too-shallow.ts says from where on it teaches. */
   kPerPa: number;
   /** Standard deviation, 1/Pa. */
   kSigmaPerPa: number;

@@ -232,10 +232,10 @@ function planWords(
   const turns = chosen.reduce((sum, stint) => sum + stint.turns, 0);
   const kind = { suggested: 'Suggested', gentlest: 'Gentlest', quickest: 'Quickest' }[name];
   if (turns === 0) return `${kind}: nothing; every stint of ${lap.title} would do more harm than good.`;
-  const depth = share > 0.995 ? 'to its full depth' : `to ${percent(share)} of its depth`;
+  const depth = share > 0.995 ? 'all of what stands high' : `${percent(share)} of what stands high`;
   const stints = `${chosen.length} ${chosen.length === 1 ? 'stint' : 'stints'}`;
   return (
-    `${kind}: ${turns} turns in ${stints} with ${lap.title}, ${minutes.toFixed(0)} minutes, ${depth}. ` +
+    `${kind}: ${turns} turns in ${stints} with ${lap.title}, ${minutes.toFixed(0)} minutes: to take off ${depth}. ` +
     `About ${pvNm.toFixed(0)} nm from high to low should be left.`
   );
 }

@@ -130,6 +130,24 @@ describe('a suggestion', () => {
     expect(readProgram(plan!.programText, 'test-run.yaml', shelfOf(...LAPS)).complaints).toEqual([]);
   });
 
+  it('sizes the test run to what the readings can see, and to the glass that stands high', async () => {
+    const solver = await solverLoaded;
+    const knowledgeOf = () => ({ kPerPa: 8e-13, sigma: 0.8, runs: 0 });
+    const asked = (heightNm: number, noiseMm: number) => {
+      const figure = figureOf(rings([{ radiusMm: 90, widthMm: 70, heightNm }]), noiseMm);
+      const { plan } = suggest(requestFor(figure, LAPS, { knowledgeOf }), solver, cache);
+      const bandNm = [...figure.bandNm].sort((a, b) => a - b)[figure.bandNm.length >> 1]!;
+      return { bandNm, peakNm: Math.max(...plan!.predicted.removalNm), words: plan!.words };
+    };
+    const rough = asked(150, 0.03);
+    expect(3 * rough.bandNm).toBeGreaterThan(15);
+    expect(rough.peakNm / (3 * rough.bandNm)).toBeGreaterThan(0.95);
+    expect(rough.words).toMatch(/That deep because these readings are known to \d+ nm to either side/);
+    const low = asked(60, 0.06);
+    expect(low.peakNm).toBeLessThan(3 * low.bandNm);
+    expect(low.words).toMatch(/It should take \d+ nm, .*read more takes, or it may teach nothing/);
+  });
+
   it('says so when no lap fits, or there is none', async () => {
     const solver = await solverLoaded;
     const wide = suggest(requestFor(figureOf(RING), [roundLap(320)]), solver, cache);

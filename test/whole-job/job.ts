@@ -13,6 +13,7 @@ import { splineThrough } from '../../planner/figure/spline';
 import type { Measurement } from '../../planner/figure/types';
 import { BEFORE_LEARNING, combine } from '../../planner/learn/combine';
 import { evidenceOf } from '../../planner/learn/from-run';
+import { tooShallow } from '../../planner/learn/too-shallow';
 import type { RunEvidence } from '../../planner/learn/types';
 import { planProgram } from '../../planner/path/plan';
 import type { Path } from '../../planner/path/types';
@@ -221,7 +222,14 @@ export async function play(seed: number, random: Random, workshop: Workshop): Pr
       minutes,
       meanSpeedMmPerS: 80,
     });
-    if (run) evidence.set(lap.id, [...(evidence.get(lap.id) ?? []), run]);
+    const { kPerPa } = knowledge;
+    const at = {
+      forecastPeakNm: Math.max(...forecastNm),
+      turns: path.turns,
+      assumedKPerPa: kPerPa,
+      heldKPerPa: kPerPa,
+    };
+    if (run && tooShallow(run, at) === null) evidence.set(lap.id, [...(evidence.get(lap.id) ?? []), run]);
     worked.set(lap.id, minutesBefore + minutes);
     const learned = knowledgeOf(lap);
     // What the readings say, together with what the glass before and the run lead to expect.
