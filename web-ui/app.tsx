@@ -49,12 +49,14 @@ export function App() {
   return (
     <div class={`page ${old ? 'stale' : ''}`}>
       <Header view={now} />
-      <Announcements view={now} old={old} />
       {door ? <PageBehind key={door.name} door={door} view={now} /> : null}
       {page.value === 'run' ? <RunPage view={now} /> : null}
-      <ControlBar view={now} starts={page.value === 'run'}>
-        {door ? <CommandsBehind key={door.name} door={door} view={now} /> : null}
-      </ControlBar>
+      <div class="foot">
+        <Announcements view={now} old={old} />
+        <ControlBar view={now} starts={page.value === 'run'} old={old}>
+          {door ? <CommandsBehind key={door.name} door={door} view={now} /> : null}
+        </ControlBar>
+      </div>
       <Cautions view={now} />
     </div>
   );
@@ -64,7 +66,7 @@ function Header({ view: now }: { view: View }) {
   return (
     <header>
       <p class="wordmark">
-        <img src="/icon.svg" alt="" width="28" height="28" /> Wholeturn
+        <img src="/icon.svg" alt="" width="28" height="28" /> <span>Wholeturn</span>
       </p>
       <nav aria-label="Pages">
         {(Object.keys(PAGES) as PageName[]).map((name) => (
@@ -79,7 +81,7 @@ function Header({ view: now }: { view: View }) {
           ? `Virtual: no glass is touched${now.speedFactor > 1 ? ` · ${now.speedFactor} times real time` : ''}`
           : now.standWords}
       </p>
-      {now.air ? <p class="stand air">Air run: the lap stays up</p> : null}
+      {now.air ? <p class="stand air">Air run: lap up</p> : null}
       <label class="look">
         <span class="unseen">Look of the pages</span>
         <select value={look.value} onChange={(event) => (look.value = event.currentTarget.value as Look)}>
@@ -102,7 +104,7 @@ function Header({ view: now }: { view: View }) {
   );
 }
 
-/** Said once by a screen reader when it changes; shown as a strip where the eye must not miss it. */
+/** Said once by a screen reader when it changes; shown as a strip over the commands, where it is seen wherever the page is scrolled to. */
 function Announcements({ view: now, old }: { view: View; old: boolean }) {
   return (
     <div class="announcements">

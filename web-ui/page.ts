@@ -10,7 +10,13 @@ function inAddress(): PageName {
 }
 
 export const page = signal<PageName>(inAddress());
-addEventListener('hashchange', () => (page.value = inAddress()));
+addEventListener('hashchange', () => {
+  const next = inAddress();
+  if (next === page.value) return;
+  page.value = next;
+  // Another page begins at its head, wherever the one before was scrolled to.
+  scrollTo(0, 0);
+});
 
 export function goTo(name: PageName): void {
   location.hash = `page=${name}`;

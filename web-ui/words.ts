@@ -20,6 +20,12 @@ export function durationWords(seconds: number): string {
   return `${minutes}:${String(whole % 60).padStart(2, '0')}`;
 }
 
+/** With its unit: "7:05 min", "2 h 05 min". */
+export function timeWords(seconds: number): string {
+  const words = durationWords(seconds);
+  return words.endsWith('min') ? words : `${words} min`;
+}
+
 /** The same for a screen reader: "7 minutes 5 seconds". */
 export function spokenDuration(seconds: number): string {
   const whole = Math.max(0, Math.ceil(seconds));

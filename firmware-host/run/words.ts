@@ -138,8 +138,8 @@ export function nextWords(state: RunState): string {
 export const JUST_SWITCHED_ON = {
   words: 'Just switched on, must be cleared',
   next:
-    'Nothing is wrong: the stand was switched on and does not know yet where its axes are; the start finds them. Look that ' +
-    'nothing is in their way, take control, clear, make ready, then hold Start.',
+    'Nothing is wrong: the stand does not know yet where its axes are; the start finds them. First take control, clear, make ready, ' +
+    'then hold Start.',
 } as const;
 
 /** Completes "Waiting for ..." at a rest where a person turns the lap. */
@@ -171,8 +171,8 @@ export function handClockingWords(planned: string, heard: boolean): string {
   );
   return (
     `${turn}. The drives are on and hold, the lap is up: nothing moves until you say that it is done and a countdown is over. ` +
-    'No guard stands behind that: keep to the cautions about drives that are on, and cut the motor power first where they or ' +
-    'your local rules ask for it; the place is kept.'
+    'That is no guard: keep to the cautions about drives that are on (hardware-notes/CAUTIONS.md), and cut the motor power first ' +
+    'where your local rules ask for it; the place is kept.'
   );
 }
 

@@ -19,7 +19,13 @@ afterAll(async () => {
 test('first visit, and each state of the Run page', async () => {
   const { page, expectQuiet } = await openPage(browser, host.url);
   await page.getByRole('heading', { level: 1 }).waitFor();
-  await scan(page, 'first visit');
+  await page.getByRole('textbox', { name: /Your name/ }).fill('  ');
+  await page.getByRole('button', { name: 'Open the pages' }).click();
+  await page
+    .getByRole('alert')
+    .getByText(/^Write your name first/)
+    .waitFor();
+  await scan(page, 'first visit, nameless');
   await introduce(page);
   await scan(page, 'watching, must be cleared');
   await page.getByRole('button', { name: /Take control/ }).click();
@@ -50,6 +56,7 @@ test('no key, and a host that is gone', async () => {
   await scan(page, 'no key');
   const { page: left } = await openPage(browser, other.url);
   await introduce(left);
+  expect(await left.evaluate(() => document.documentElement.scrollHeight), 'fits the screen').toBe(720);
   await other.kill();
   await left
     .getByRole('alert')
@@ -116,4 +123,12 @@ test('at 390 px nothing is cut off sideways', async () => {
     () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
   );
   expect(overflow).toBeLessThanOrEqual(0);
+  const head = (await page.getByRole('banner').boundingBox())!;
+  expect(head.height, 'the head leaves the page to the stand').toBeLessThan(844 / 7);
+  expect(await page.getByText('Shift+F8').isVisible(), 'no key is named where there is no keyboard').toBe(false);
+  await page.evaluate(() => scrollTo(0, document.body.scrollHeight));
+  expect(await page.evaluate(() => scrollY)).toBeGreaterThan(100);
+  await page.getByRole('link', { name: 'Measure' }).click();
+  await page.getByRole('main', { name: 'Measure' }).waitFor();
+  expect(await page.evaluate(() => scrollY), 'a page begins at its head').toBe(0);
 });

@@ -64,8 +64,13 @@ test('by mouse', async () => {
   await until(page, /^Running/);
 
   await page.getByRole('button', { name: 'Stop at the end of the turn' }).click();
+  await untilHeadline(page, /^(Stops at turn \d+|Stopped at turn \d+\.00)/);
   await untilHeadline(page, /Stopped at turn \d+\.00/);
   await page.getByRole('button', { name: /Make ready/ }).click();
+  const anew = page.getByRole('button', { name: /^Start anew\s*works \d+\.00 turns again/ });
+  expect(await anew.getAttribute('class'), 'nothing is done twice as lightly as it is gone on with').not.toMatch(
+    /strong/,
+  );
   await hold(page, /^Go on from turn \d+\.00/);
   await untilHeadline(page, /Done/);
   expect(await turnsShown(page)).toBe(33);
@@ -86,6 +91,12 @@ test('by mouse', async () => {
     expect(lap.glassTurns).toBeCloseTo(lap.turnsWalked, 9);
   }
   expect(laps.some((lap) => lap.trailPoints > 100)).toBe(true);
+  const walked = await page.evaluate(() =>
+    (globalThis.wholeturnDrawn ?? []).flatMap((entry) => (entry.what === 'ribbon' ? [entry] : [])),
+  );
+  for (const { walkedShare, pointerShare } of walked) expect(walkedShare).toBeCloseTo(pointerShare, 6);
+  expect(walked.at(-1)!.walkedShare).toBeCloseTo(1, 6);
+  await page.getByText('walked', { exact: true }).waitFor();
   expectQuiet();
 });
 
@@ -108,7 +119,7 @@ test('by keyboard alone', async () => {
   await page.getByRole('textbox', { name: /Your name/ }).waitFor();
   await page.keyboard.press('Tab');
   await page.keyboard.type('Ben');
-  await tabTo(/^Millimetres/);
+  await tabTo(/^Open the pages/);
   await page.keyboard.press('Enter');
   await page.getByRole('main', { name: 'Run' }).waitFor();
   await tabTo(/^Take control/);
@@ -167,7 +178,7 @@ describe('stopping', () => {
     const other = await openPage(browser, host.url, { width: 390, height: 844 });
     await introduce(other.page, 'Ben');
     await other.page.getByRole('button', { name: /Take control.*Ada has it now/ }).waitFor();
-    await other.page.getByRole('button', { name: /^Stop Shift/ }).click();
+    await other.page.getByRole('button', { name: /^Stop$/ }).click();
     await untilHeadline(page, /Stopped at turn/);
     expectQuiet();
     other.expectQuiet();
@@ -182,6 +193,27 @@ test('when the host is killed the page says so within seconds, greys out, and sa
     .getByRole('alert')
     .getByText(/eases to a standstill/)
     .waitFor({ timeout: 5_000 });
+  await page.getByRole('button', { name: /^Stop no connection: use the stand’s own switch/ }).waitFor();
+  expect(await page.getByRole('button', { name: /^Take control/ }).isDisabled()).toBe(true);
+});
+
+test('an answer is read where the press was, however far the page is scrolled', async () => {
+  const { page } = await openPage(browser, host.url, { width: 390, height: 844 });
+  await introduce(page);
+  await host.kill();
+  await page
+    .getByRole('alert')
+    .getByText(/eases to a standstill/)
+    .waitFor();
+  for (const to of ['top', 'foot']) {
+    await page.evaluate((to) => scrollTo(0, to === 'top' ? 0 : document.body.scrollHeight), to);
+    const strip = (await page.getByRole('alert').boundingBox())!;
+    const bar = (await page.getByRole('region', { name: 'Commands' }).boundingBox())!;
+    expect(strip.height).toBeGreaterThan(40);
+    expect(strip.y).toBeGreaterThan(0);
+    expect(strip.y + strip.height).toBeLessThanOrEqual(bar.y + 1);
+    expect(bar.y + bar.height).toBeLessThanOrEqual(845);
+  }
 });
 
 test('a tab that was asleep shows the present when it wakes, not what it missed', async () => {

@@ -105,7 +105,7 @@ test('after all that our own page works, and nothing has happened on the stand',
   await introduce(page);
   await page
     .getByRole('heading', { level: 1 })
-    .getByText(/Needs you now/)
+    .getByText(/Just switched on: clear/)
     .waitFor();
   expectQuiet();
 });

@@ -98,7 +98,8 @@ export async function closePages(browser: Browser): Promise<void> {
 /** The first visit: a name and a unit. */
 export async function introduce(page: Page, name = 'Ada'): Promise<void> {
   await page.getByRole('textbox', { name: /Your name/ }).fill(name);
-  await page.getByRole('button', { name: 'Millimetres' }).click();
+  await page.getByRole('radio', { name: 'Millimetres' }).check();
+  await page.getByRole('button', { name: 'Open the pages' }).click();
   await page.getByRole('main', { name: 'Run' }).waitFor();
 }
 

@@ -44,7 +44,7 @@ test('a stand that was just switched on is no fault, and one that comes up anew 
   const run = await VirtualRun.begin({ plan, recorder: new Remembered(), newRunId: () => 'run', bootId: 7, linkId: 5 });
   expect(run.conductor.snapshot()).toMatchObject({ switchedOn: true, words: 'Just switched on, must be cleared' });
   expect(run.conductor.snapshot().next).toMatch(
-    /^Nothing is wrong: .* take control, clear, make ready, then hold Start\.$/,
+    /^Nothing is wrong: .* First take control, clear, make ready, then hold Start\.$/,
   );
   await ask(run, { kind: 'command', command: 'clear' }, 'Stopped');
   expect(run.conductor.snapshot().switchedOn).toBe(false);

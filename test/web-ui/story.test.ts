@@ -12,7 +12,9 @@ import {
   slipWords,
   stintAt,
   stintWords,
+  tookWords,
   untilEvery,
+  workWords,
 } from '../../web-ui/run/story';
 import { Trail } from '../../web-ui/run/trail';
 import { durationWords, lengthWords, spokenDuration } from '../../web-ui/words';
@@ -64,10 +66,33 @@ test('a stint without nudges says nothing of them', () => {
 test('while it runs the next need is the next hand clocking, then the end, in time at this pace', () => {
   const rest = path.rests.find((one) => one.reason === 'hand clocking' && one.turns > 0)!;
   const before = nextNeed(view('Execute'), path, rest.turns - 1, 60 * (path.turns - rest.turns + 1));
-  expect(before).toBe('Needs you in 1:00: turn the lap');
+  expect(before).toBe('Needs you in 1:00 min: turn the lap');
   const lastRest = path.rests.at(-1)!;
   const after = nextNeed(view('Execute'), path, lastRest.turns + 0.5, 30);
-  expect(after).toBe('Needs you in 0:30: the end');
+  expect(after).toBe('Needs you in 0:30 min: the end');
+});
+
+test('asked to stop at the end of the turn it says at which, and needs nobody before', () => {
+  expect(nextNeed(view('Execute', { restsAtTurns: 6 }), path, 5.97, 30)).toBe('Stops at turn 6');
+});
+
+test('a stand just switched on, and a run in the air at its end, are called what they are', () => {
+  expect(nextNeed(view('Aborted', { switchedOn: true }), path, 0, null)).toBe(
+    'Just switched on: clear, then make ready',
+  );
+  expect(nextNeed(view('Complete', { air: true }), path, 18, null)).toBe('Done in the air: nothing was taken off');
+  expect(nextNeed(view('Stopped'), path, 0, null)).toBe('Stopped: make ready when all is in order');
+});
+
+test('time is work, in one meaning from before the start to the end; standing is counted apart', () => {
+  expect(workWords(path, 0, 505, null)).toEqual({ seconds: 505, of: 'of work in all' });
+  expect(workWords(path, 9, 505, 252)).toEqual({ seconds: 252, of: 'of work left' });
+  expect(workWords(path, path.turns, 505, 0)).toEqual({ seconds: 505, of: 'of work in all' });
+  expect(tookWords(505, 505.4)).toBe('8:25 min of work as planned');
+  expect(tookWords(505, 1856)).toBe(
+    '8:25 min of work as planned and 22:31 min of pauses, rests and a slower pace, all in the stand’s time',
+  );
+  expect(tookWords(7_500, 7_500)).toBe('2 h 05 min of work as planned');
 });
 
 test('every other state has a headline that says what to do or what it waits for', () => {
@@ -130,7 +155,12 @@ test('the slip of the table is told in degrees, with the side it is on', () => {
 });
 
 test('the line is told in one sentence', () => {
-  expect(lineWords({ damaged: 0, sentAgain: 2 }, 0.4239)).toBe('0 damaged, 2 sent again, queue 0.42 s');
+  expect(lineWords({ damaged: 0, sentAgain: 0 }, 0.82)).toBe(
+    'without errors; the stand has the next 0.8 s of the path',
+  );
+  expect(lineWords({ damaged: 1, sentAgain: 2 }, 0.4239)).toBe(
+    '1 message damaged, 2 sent again; the stand has the next 0.4 s of the path',
+  );
   expect(lineWords(null, 0)).toBe('nothing heard yet');
 });
 

@@ -23,6 +23,8 @@ export interface DrawnLap {
 export interface DrawnRibbon {
   what: 'ribbon';
   pointerShare: number;
+  /** Share of the ribbon that is marked as walked. */
+  walkedShare: number;
   stints: { fromShare: number; toShare: number; current: boolean }[];
   turnMarks: number;
 }

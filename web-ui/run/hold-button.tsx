@@ -4,7 +4,14 @@ import { wakeSound } from '../live/sound';
 /** Starting motion takes a deliberate second; letting go earlier does nothing. Works with pointer, Enter and Space. */
 const HOLD_MS = 1_000;
 
-export function HoldButton(props: { label: string; onHeld: () => void; disabled?: boolean; quiet?: boolean }) {
+export function HoldButton(props: {
+  label: string;
+  onHeld: () => void;
+  disabled: boolean;
+  quiet?: boolean;
+  /** What else it means to hold it. */
+  note?: string;
+}) {
   const [holding, setHolding] = useState(false);
   const timer = useRef<ReturnType<typeof setTimeout> | null>(null);
   const release = (): void => {
@@ -22,12 +29,16 @@ export function HoldButton(props: { label: string; onHeld: () => void; disabled?
       props.onHeld();
     }, HOLD_MS);
   };
+  // News that stops to come lets go as a finger does.
+  useEffect(() => {
+    if (props.disabled) release();
+  }, [props.disabled]);
   useEffect(() => release, []);
   return (
     <button
       type="button"
       class={`${props.quiet ? '' : 'strong '}hold ${holding ? 'holding' : ''}`}
-      disabled={props.disabled ?? false}
+      disabled={props.disabled}
       onPointerDown={(event) => {
         if (event.button === 0) press();
       }}
@@ -45,7 +56,7 @@ export function HoldButton(props: { label: string; onHeld: () => void; disabled?
       <span class="hold-fill" aria-hidden="true" />
       <span class="hold-label">
         {props.label}
-        <small>{holding ? 'keep holding …' : 'hold one second'}</small>
+        <small>{holding ? 'keep holding …' : `${props.note ? `${props.note}; ` : ''}hold one second`}</small>
       </span>
     </button>
   );

@@ -5,6 +5,7 @@ import type { Ink } from './glass-canvas';
 
 /** Ends of turns closer than this are thinned out to every 10th, 100th ... */
 const CLOSEST_MARKS_PX = 4;
+const HATCH_PX = 7;
 
 export interface RibbonSize {
   widthPx: number;
@@ -26,10 +27,11 @@ export function drawRibbon(ctx: CanvasRenderingContext2D, path: Path, turns: num
     toShare: stint.toTurns / path.turns,
     current: turns >= stint.fromTurns && (turns < stint.toTurns || stint.toTurns === path.turns),
   }));
+  const walkedTurns = Math.min(path.turns, Math.max(0, turns));
   path.stints.forEach((stint, i) => {
     const x = xOf(stint.fromTurns);
     const width = xOf(stint.toTurns) - x;
-    ctx.globalAlpha = stints[i]!.current ? 0.95 : 0.45;
+    ctx.globalAlpha = 0.4;
     ctx.fillStyle = stint.geared.stint.shape === 'straight' ? ink.glassDeep : ink.trail;
     ctx.fillRect(x + 0.5, top, Math.max(1, width - 1), height);
     ctx.globalAlpha = 1;
@@ -37,6 +39,8 @@ export function drawRibbon(ctx: CanvasRenderingContext2D, path: Path, turns: num
     ctx.strokeStyle = stints[i]!.current ? ink.ink : ink.line;
     ctx.strokeRect(x + 0.5, top, Math.max(1, width - 1), height);
   });
+  const walkedPx = xOf(walkedTurns) - inset;
+  hatch(ctx, { x: inset, y: top, width: walkedPx, height }, ink.ink);
 
   let every = 1;
   while (((widthPx - 2 * inset) * every) / path.turns < CLOSEST_MARKS_PX) every *= 10;
@@ -57,7 +61,7 @@ export function drawRibbon(ctx: CanvasRenderingContext2D, path: Path, turns: num
     ctx.fill();
   }
 
-  const x = xOf(Math.min(path.turns, Math.max(0, turns)));
+  const x = xOf(walkedTurns);
   ctx.fillStyle = ink.ink;
   ctx.fillRect(x - 1, top - 2, 2, height + 4);
   ctx.beginPath();
@@ -65,5 +69,32 @@ export function drawRibbon(ctx: CanvasRenderingContext2D, path: Path, turns: num
   ctx.lineTo(x - 7, 2);
   ctx.lineTo(x + 7, 2);
   ctx.fill();
-  logDrawn({ what: 'ribbon', pointerShare: turns / path.turns, stints, turnMarks: marks });
+  logDrawn({
+    what: 'ribbon',
+    pointerShare: turns / path.turns,
+    walkedShare: walkedPx / (widthPx - 2 * inset),
+    stints,
+    turnMarks: marks,
+  });
+}
+
+/** Strokes across what is walked: told from what is to come in any look, and without colour. */
+function hatch(
+  ctx: CanvasRenderingContext2D,
+  box: { x: number; y: number; width: number; height: number },
+  colour: string,
+): void {
+  ctx.save();
+  ctx.beginPath();
+  ctx.rect(box.x, box.y, box.width, box.height);
+  ctx.clip();
+  ctx.strokeStyle = colour;
+  ctx.lineWidth = 1.5;
+  ctx.beginPath();
+  for (let x = box.x - box.height; x < box.x + box.width; x += HATCH_PX) {
+    ctx.moveTo(x, box.y + box.height);
+    ctx.lineTo(x + box.height, box.y);
+  }
+  ctx.stroke();
+  ctx.restore();
 }

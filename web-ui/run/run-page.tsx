@@ -20,7 +20,9 @@ import {
   slipWords,
   stintAt,
   stintWords,
+  tookWords,
   untilEvery,
+  workWords,
 } from './story';
 import { WornGlass } from './worn-glass';
 
@@ -74,6 +76,7 @@ function Walk(props: { path: Path; loaded: LoadedProgram; turns: number; report:
   const now = tick.value;
   const { index, stint } = stintAt(path, turns);
   const length = unit.value ?? 'mm';
+  const work = workWords(path, turns, loaded.durationSeconds, now?.secondsLeft ?? null);
   const lapIsDown = now?.lift === 'down';
   const glassWords =
     `${loaded.program.glass.title} from above, ${loaded.program.lap.title} ${lapIsDown ? 'on the glass' : 'lifted'}, ` +
@@ -92,11 +95,12 @@ function Walk(props: { path: Path; loaded: LoadedProgram; turns: number; report:
           {turnsWords(turns)} <span class="of">of {plural(path.turns, 'turn')}</span>
         </p>
         <p class="main-number numeric">
-          <span aria-hidden="true">
-            {now?.secondsLeft != null ? durationWords(now.secondsLeft) : durationWords(loaded.durationSeconds)}
+          <span aria-hidden="true">{durationWords(work.seconds)}</span>
+          <span class="unseen">{spokenDuration(work.seconds)}</span>{' '}
+          <span class="of">
+            {work.seconds < 3600 ? <span aria-hidden="true">min </span> : null}
+            {work.of}
           </span>
-          <span class="unseen">{spokenDuration(now?.secondsLeft ?? loaded.durationSeconds)}</span>{' '}
-          <span class="of">{now?.secondsLeft != null ? 'left' : 'in all'}</span>
         </p>
         {props.report ? <WhatItDid loaded={loaded} report={props.report} /> : null}
         <dl class="facts" hidden={props.report !== null}>
@@ -110,7 +114,7 @@ function Walk(props: { path: Path; loaded: LoadedProgram; turns: number; report:
           />
           <Fact name="Walking at" value={paceWords(now?.pace ?? 0)} />
           <Fact name={now?.slip ? `Index at turn ${now.slip.turn}` : 'Index'} value={slipWords(now?.slip ?? null)} />
-          <Fact wide name="Line" value={lineWords(now?.line ?? null, now?.queuedSeconds ?? 0)} />
+          <Fact wide name="Line to the stand" value={lineWords(now?.line ?? null, now?.queuedSeconds ?? 0)} />
           {now?.accessories.map(({ name, words }) => (
             <Fact key={name} name={name} value={words} />
           ))}
@@ -121,6 +125,7 @@ function Walk(props: { path: Path; loaded: LoadedProgram; turns: number; report:
           path={path}
           words={`${path.stints.length} stints in ${path.turns} turns; now in stint ${index + 1}`}
         />
+        <RibbonKey path={path} />
       </section>
     </>
   );
@@ -139,19 +144,48 @@ function WhatItDid({ loaded, report }: { loaded: LoadedProgram; report: RunRepor
     <div class="what-it-did">
       <p>
         {plural(report.turnsWalked, 'whole turn')}, {plural(strokes, 'stroke')}, {plural(nudges, 'nudge')},{' '}
-        {plural(clockings, 'clocking')}, in {durationWords(report.durationSeconds)} of the stand’s time.
+        {plural(clockings, 'clocking')}: {tookWords(loaded.durationSeconds, report.durationSeconds)}.
+        {report.air ? ' An air run: nothing was taken off the glass.' : ''}
       </p>
       <p>
         {exact
-          ? `Every axis ended on its planned step; the turntable made ${report.endSteps.turntable.toLocaleString('en')}.`
-          : 'Not every axis ended on its planned step: look at the logbook.'}{' '}
-        The least even stint has an evenness of {leastEvenness.toFixed(2)}. {late} The turntable was at most{' '}
-        {report.worstSlipDegrees.toFixed(2)}° off at an index
-        {report.slipSteps === 0 ? '' : `; ${plural(report.slipSteps, 'step')} made good`}. Line:{' '}
-        {plural(report.damagedFrames, 'frame')} damaged, {report.resentFrames} sent again.
-        {report.air ? ' An air run: nothing was taken off the glass.' : ''}
+          ? 'Every axis ended on its planned step.'
+          : 'Not every axis ended on its planned step: look at the logbook.'}
       </p>
+      <details>
+        <summary>More of this run</summary>
+        <p>
+          The turntable made {report.endSteps.turntable.toLocaleString('en')} steps and was at most{' '}
+          {report.worstSlipDegrees.toFixed(2)}° off at an index
+          {report.slipSteps === 0 ? '' : `; ${plural(report.slipSteps, 'step')} made good`}. The least even stint has an
+          evenness of {leastEvenness.toFixed(2)}. {late} Line to the stand: {plural(report.damagedFrames, 'message')}{' '}
+          damaged, {report.resentFrames} sent again.
+        </p>
+      </details>
     </div>
+  );
+}
+
+/** What the marks of the ribbon mean; only those that are on it. */
+function RibbonKey({ path }: { path: Path }) {
+  const shapes = new Set(path.stints.map(({ geared }) => geared.stint.shape));
+  return (
+    <p class="ribbon-key soft">
+      {shapes.has('straight') ? <Key mark="straight" words="straight strokes" /> : null}
+      {shapes.has('ellipse') ? <Key mark="ellipse" words="ellipses" /> : null}
+      <Key mark="walked" words="walked" />
+      {path.rests.some(({ reason }) => reason === 'hand clocking') ? (
+        <Key mark="hands" words="rests for your hands" />
+      ) : null}
+    </p>
+  );
+}
+
+function Key({ mark, words }: { mark: string; words: string }) {
+  return (
+    <span>
+      <i class={mark} aria-hidden="true" /> {words}
+    </span>
   );
 }
 

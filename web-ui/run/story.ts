@@ -1,7 +1,7 @@
 /** What the walk is doing and what it will want of the person, in words; pure, so that each sentence can be tested. */
 import type { Tick, View } from '../../firmware-host/server/messages';
 import type { Path, PathStint } from '../../planner/path/types';
-import { durationWords, type LengthUnit, lengthWords, plural } from '../words';
+import { type LengthUnit, lengthWords, plural, timeWords } from '../words';
 
 export function stintAt(path: Path, turns: number): { index: number; stint: PathStint } {
   let index = 0;
@@ -70,7 +70,11 @@ export function slipWords(slip: Tick['slip']): string {
 /** `queuedSeconds`: path that the controller has in hand, which is how late the host may be. */
 export function lineWords(line: Tick['line'] | null, queuedSeconds: number): string {
   if (line === null) return 'nothing heard yet';
-  return `${line.damaged} damaged, ${line.sentAgain} sent again, queue ${queuedSeconds.toFixed(2)} s`;
+  const bad =
+    line.damaged + line.sentAgain === 0
+      ? 'without errors'
+      : `${plural(line.damaged, 'message')} damaged, ${line.sentAgain} sent again`;
+  return `${bad}; the stand has the next ${queuedSeconds.toFixed(1)} s of the path`;
 }
 
 /** The largest line while it warns; rounded up, so that it never says 0. */
@@ -78,10 +82,20 @@ export function aboutToMove(seconds: number): string {
   return `Moves in ${Math.max(1, Math.ceil(seconds))} s: keep clear`;
 }
 
-/**
- * The largest line of the page: when and why the person is next needed. `turnsPerSecond` is the walk's speed at the present
- * pace target, so the time holds while it eases too.
- */
+/** What the program takes, or what is left of it; work only, in the stand's own time. */
+export function workWords(path: Path, turns: number, secondsInAll: number, secondsLeft: number | null) {
+  const onTheWay = secondsLeft !== null && turns > 0 && turns < path.turns;
+  return onTheWay ? { seconds: secondsLeft, of: 'of work left' } : { seconds: secondsInAll, of: 'of work in all' };
+}
+
+/** How long a run took: its work as planned, and all that stood between its first step and its last. */
+export function tookWords(plannedSeconds: number, tookSeconds: number): string {
+  const more = tookSeconds - plannedSeconds;
+  const work = `${timeWords(plannedSeconds)} of work as planned`;
+  return more < 1 ? work : `${work} and ${timeWords(more)} of pauses, rests and a slower pace, all in the stand’s time`;
+}
+
+/** The largest line of the page: when and why the person is next needed. Times are the stand's own, of work left. */
 export function nextNeed(view: View, path: Path | null, turns: number, secondsLeft: number | null): string {
   if (path === null) return 'Choose a program first';
   switch (view.state) {
@@ -89,26 +103,34 @@ export function nextNeed(view: View, path: Path | null, turns: number, secondsLe
       return view.words;
     case 'Aborted':
       if (view.cutShort !== null) return stoodWords(turns, path);
-      return 'Needs you now: see why it stopped';
+      return view.switchedOn ? 'Just switched on: clear, then make ready' : 'Needs you now: see why it stopped';
     case 'Held':
       return 'Paused: resume when you are ready';
     case 'Stopped':
-      return view.stoodAtTurns !== null ? stoodWords(view.stoodAtTurns, path) : 'Ready to be made ready';
+      return view.stoodAtTurns !== null
+        ? stoodWords(view.stoodAtTurns, path)
+        : 'Stopped: make ready when all is in order';
     case 'Idle':
       if (view.stoodAtTurns !== null) return `Ready to go on from turn ${view.stoodAtTurns.toFixed(2)}`;
       return 'Ready: hold Start for one second';
     case 'Complete':
-      return 'Done: let the glass rest, then measure';
+      return view.air ? 'Done in the air: nothing was taken off' : 'Done: let the glass rest, then measure';
     case 'Execute': {
+      if (view.restsAtTurns !== null) return stopsAtWords(view.restsAtTurns);
       const rest = path.rests.find((one) => one.turns > turns && one.reason === 'hand clocking');
       const needTurns = rest?.turns ?? path.turns;
       if (secondsLeft === null || path.turns <= turns) return 'Running';
       const seconds = (secondsLeft * (needTurns - turns)) / (path.turns - turns);
-      return `Needs you in ${durationWords(seconds)}: ${rest ? 'turn the lap' : 'the end'}`;
+      return `Needs you in ${timeWords(seconds)}: ${rest ? 'turn the lap' : 'the end'}`;
     }
     default:
       return view.words;
   }
+}
+
+/** Once it was asked to stop at the end of the turn. */
+export function stopsAtWords(turns: number): string {
+  return `Stops at turn ${turns}`;
 }
 
 function stoodWords(turns: number, path: Path): string {
