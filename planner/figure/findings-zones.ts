@@ -15,21 +15,23 @@ export function zonesAndRim(figure: Unworded, left: Float64Array, judging: Judgi
   // A broad raised ring and a low middle with a low rim are the same surface; the telling with fewer zones is the better one.
   const [most, under] = (['most of the area', 'highest under'] as const).map((kind) => {
     const level = over(kind, left, judging);
-    return { level, found: standingOut(figure, level, judging) };
+    return { kind, level, found: standingOut(figure, level, judging) };
   }) as [Telling, Telling];
-  const { level, found } = under.found.length > 0 && under.found.length < most.found.length ? under : most;
+  const { kind, level, found } = under.found.length > 0 && under.found.length < most.found.length ? under : most;
   for (const { index, heightNm, radiusMm } of found) {
     const high = heightNm > 0;
     const middle = figure.glass.holeMm === 0 && radiusMm < 0.05 * rimMm;
     const place = middle ? 'The middle' : `The zone at ${radiusMm.toFixed(0)} mm`;
     const doubt = figure.bandNm[index]! > 0 ? ` (give or take ${nm(figure.bandNm[index]!)})` : '';
-    const words = `${place} ${high ? 'stands' : 'lies'} ${nm(Math.abs(heightNm))} ${high ? 'high' : 'low'}${doubt}.`;
-    out.push({ kind: high ? 'raised zone' : 'low zone', words, radiusMm, heightNm });
+    const than = kind === 'highest under' ? 'over the lowest zones' : `${high ? 'over' : 'under'} most of the area`;
+    const words = `${place} ${high ? 'stands' : 'lies'} ${nm(Math.abs(heightNm))} ${high ? 'high' : 'low'} ${than}${doubt}.`;
+    out.push({ kind: high ? 'raised zone' : 'low zone', words, radiusMm, heightNm, over: kind });
   }
   rim(figure, level, judging, out);
 }
 
 interface Telling {
+  kind: ReferenceKind;
   level: Float64Array;
   found: ReturnType<typeof standingOut>;
 }

@@ -63,6 +63,7 @@ export type Judged = Pick<
   | 'reference'
   | 'pvNm'
   | 'rmsNm'
+  | 'bestFit'
   | 'wavefrontPvWaves'
   | 'strehl'
   | 'transverseRelative'
@@ -94,6 +95,7 @@ export function judge(
     reference: kind,
     pvNm,
     rmsNm: rmsNm(part(surface), part(area)),
+    bestFit: { pvNm: peakToValleyNm(part(bestFitNm)), rmsNm: rmsNm(part(bestFitNm), part(area)) },
     wavefrontPvWaves: (2 * pvNm) / wavelengthNm,
     strehl: strehl(part(bestFitNm), part(area), wavelengthNm),
     transverseRelative: transverseRelative(slopes, 2 * rimMm, wavelengthNm),

@@ -86,6 +86,8 @@ export interface Finding {
   radiusMm?: number;
   /** Signed: negative for low. */
   heightNm?: number;
+  /** The curve that the height is counted from, where it is a zone's. */
+  over?: ReferenceKind;
 }
 
 export interface Figure {
@@ -108,6 +110,8 @@ export interface Figure {
   /** Highest minus lowest, and rms about the mean, of `surfaceNm` over the measured part. */
   pvNm: number;
   rmsNm: number;
+  /** The same against the best fit, whatever the reference: what a suggestion counts. */
+  bestFit: { pvNm: number; rmsNm: number };
   /** Twice pvNm over the wavelength. */
   wavefrontPvWaves: number;
   /** At best focus, of the axially symmetric part. */

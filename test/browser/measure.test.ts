@@ -257,6 +257,14 @@ test('the virtual glass is read, worked and read again; the run between teaches 
     await page.getByRole('button', { name: /^Kept as number \d+/ }).waitFor({ timeout: 60_000 });
   };
   await readAndKeep();
+  // Number and headline stand in the list, and the same readings are not offered to be kept again.
+  const list = page.getByRole('region', { name: 'Kept measurements' });
+  await list.getByText(/^Number 1: /).waitFor();
+  const headed = (await page.getByRole('heading', { level: 1 }).textContent())!;
+  await list.getByText(headed, { exact: true }).waitFor();
+  await page.getByRole('link', { name: 'Plan' }).click();
+  await page.getByRole('link', { name: 'Measure' }).click();
+  await page.getByRole('button', { name: 'Kept as number 1' }).waitFor();
   await page.getByRole('link', { name: 'Run' }).click();
   await page.getByRole('button', { name: /^Clear/ }).click();
   await page.getByRole('button', { name: /Make ready/ }).click();

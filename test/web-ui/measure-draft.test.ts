@@ -187,6 +187,8 @@ describe('changing the sheet', () => {
     const mm = judge(example(), shelf).measurement as KnifeEdgeMeasurement;
     // Inches are shown to a hundred-thousandth: half of that is 0.13 micrometres.
     expect(Math.abs(there.takes[0]!.readingMm[9]! - 15.79)).toBeLessThan(0.5e-5 * 25.4 + 1e-9);
+    // How well a reading repeats is squared into every band: it must not move with the unit.
+    expect(Math.abs(there.repeatabilityMm! / mm.repeatabilityMm! - 1)).toBeLessThan(1e-4);
     expect(back.takes).toEqual(mm.takes);
     expect(inUnitOf(withReading(example(), 1, 0, 'x'), 'in').takes[0]!.readings[0]).toBe('x');
   });

@@ -8,15 +8,22 @@ import { reduce } from '../../planner/figure/reduce';
 import type { KnifeEdgeMeasurement } from '../../planner/figure/types';
 import { readProgram } from '../../planner/program/read-program';
 import { loadSolver } from '../../planner/suggest/milp';
-import { around, knownOf, titleOf } from '../../web-ui/measure/book';
+import { around, keptAs, knownOf, titleOf } from '../../web-ui/measure/book';
 import { newReadings, readingsOf, withReading } from '../../web-ui/measure/draft';
 import { type Opened, openFiles } from '../../web-ui/measure/files';
 import { judge } from '../../web-ui/measure/judge';
 import { keepDraft, keptDraft } from '../../web-ui/measure/kept';
 import type { SuggestAsk } from '../../web-ui/measure/reckon';
-import { heightRange, indicesWithin, marks } from '../../web-ui/measure/section-geometry';
-import { countedWords, headline, numbersWords } from '../../web-ui/measure/sentences';
-import { type Suggested, suggestInSteps } from '../../web-ui/measure/suggested';
+import { heightRange, indicesWithin, marks, radiusMarks } from '../../web-ui/measure/section-geometry';
+import {
+  coefficientWords,
+  countedWords,
+  headline,
+  numbersWords,
+  peakWords,
+  planTitle,
+} from '../../web-ui/measure/sentences';
+import { type ShownPlan, type Suggested, suggestInSteps, together } from '../../web-ui/measure/suggested';
 import { demoShelf } from '../program/reading';
 import { demoStand } from '../support/programs';
 
@@ -44,11 +51,15 @@ describe('the headline', () => {
     const judged = judge(draft, shelf);
     expect(headline(draft, judged, figure, 'mm')).toBe(figure.findings[0]!.words);
     expect(headline(draft, judged, figure, 'in')).toMatch(
-      /^The zone at 3\.54 in stands 89 nm high \(give or take 3\.0 nm\)\.$/,
+      /^The zone at 3\.54 in stands 89 nm high over (most of the area|the lowest zones) \(give or take 3\.0 nm\)\.$/,
     );
+    // One number from high to low, whatever the drawing counts from: that of the suggestion.
+    const { pvNm } = reduce(measurement, 'best fit');
     expect(numbersWords(figure)).toMatch(
-      /^89 nm from high to low, 33 nm rms, over the highest true curve under the surface: /,
+      new RegExp(`^${pvNm.toFixed(0)} nm from high to low, \\d+ nm rms, against the best fit: `),
     );
+    expect(pvNm.toFixed(0)).not.toBe(figure.pvNm.toFixed(0));
+    expect(peakWords(figure, 89.2, 90, 'mm')).toBe('89 nm at 90 mm, over the lowest zones');
   });
 
   test('says which takes count where not all do', () => {
@@ -128,6 +139,8 @@ describe('the drawing', () => {
       true,
     );
     expect(indicesWithin([0, 10, 20, 30], 10, 25)).toEqual([1, 2]);
+    expect(radiusMarks(149, 'mm').map(({ name }) => name)).toEqual(['0', '50', '100 mm']);
+    expect(radiusMarks(150, 'in').at(-1)).toEqual({ mm: 4 * 25.4, name: '4 in' });
   });
 });
 
@@ -160,7 +173,8 @@ describe('a suggestion', () => {
     const [atOnce, whole, ...more] = await answers();
     expect(more).toEqual([]);
     if (atOnce?.stage !== 'at once' || whole?.stage !== 'whole') throw new Error('not in this order');
-    expect(whole.plans.map(({ name }) => name)).toEqual(['suggested', 'gentlest', 'quickest']);
+    expect(whole.plans.flatMap(({ names }) => names).sort()).toEqual(['gentlest', 'quickest', 'suggested']);
+    expect(new Set(whole.plans.map(({ stints }) => JSON.stringify(stints))).size).toBe(whole.plans.length);
     // Turns that need not be whole can only do better, up to what is allowed below the target.
     expect(atOnce.pvNm).toBeLessThan(whole.plans[0]!.pvNm + 2);
     for (const { programText, turns, curve, pvNm } of whole.plans) {
@@ -172,6 +186,16 @@ describe('a suggestion', () => {
       expect(Math.max(...part(curve.afterNm))).toBeLessThan(Math.max(...part(curve.beforeNm)));
       expect(Math.max(...part(curve.afterNm)) - Math.min(...part(curve.afterNm))).toBeGreaterThan(0.8 * pvNm);
     }
+  });
+
+  test('that two names would give alike is shown once, with both', async () => {
+    const whole = (await answers()).at(-1);
+    const plans = whole?.stage === 'whole' ? whole.plans : [];
+    const alike: ShownPlan = { ...plans[0]!, names: ['quickest'] };
+    const merged = together([plans[0]!, { ...alike, stints: [] }, alike]);
+    expect(merged.map(({ names }) => names)).toEqual([[...plans[0]!.names, 'quickest'], ['quickest']]);
+    expect(planTitle(['suggested', 'quickest'])).toBe('Suggested, and the quickest');
+    expect(planTitle(['test run'])).toBe('Test run');
   });
 
   test('writes out a glass that does not lie on the shelf, so that its program can be read', async () => {
@@ -186,7 +210,7 @@ describe('a suggestion', () => {
 
   test('is a test run at once where nobody knows how fast the lap cuts', async () => {
     const said = await answers({ known: { 'round-60': { kPerPa: 8.06e-13, sigma: 0.8, runs: 0 } } });
-    expect(said).toMatchObject([{ stage: 'whole', kind: 'test run', plans: [{ name: 'test run' }] }]);
+    expect(said).toMatchObject([{ stage: 'whole', kind: 'test run', plans: [{ names: ['test run'] }] }]);
   });
 
   test('is nothing where it is good enough', async () => {
@@ -237,6 +261,40 @@ describe('the logbook', () => {
     for (const other of [{ slurryId: 'x' }, { glassId: 'x' }, { virtual: false }])
       expect(knownOf([one], { id: 'star-80' }, { ...recipe, ...other }).runs).toBe(0);
     expect(knownOf([one], { id: 'round-60' }, recipe)).toEqual({ kPerPa: 8.06e-13, sigma: 0.8, runs: 0 });
+  });
+
+  test('a run that was refused leaves what is held of the lap as it was', () => {
+    const report = {
+      virtual: false,
+      kPerPa: 8.06e-13,
+      kSigma: 0.8,
+      runs: 0,
+      breakIn: null,
+      radiusMm: [],
+      shapeResidualNm: [],
+      shapeBandNm: [],
+      ratio: null,
+      misfit: null,
+      refused: 'Too shallow.',
+      causes: [],
+      warnings: [],
+    };
+    expect(coefficientWords('Lap', report)).toBe(
+      'Lap: it stays at 8.06e-13 /Pa as published, to 80 %; nothing is learned yet.',
+    );
+    expect(coefficientWords('Lap', { ...report, runs: 2 })).toBe(
+      'Lap: it stays at 8.06e-13 /Pa, to 80 %, from 2 measured runs.',
+    );
+    expect(coefficientWords('Lap', { ...report, runs: 1, refused: null })).toBe(
+      'Lap: 8.06e-13 /Pa for the next run, to 80 %, from 1 measured run.',
+    );
+  });
+
+  test('the very same readings are kept once', () => {
+    const all = [kept(3, 9, 'g', 'a'), kept(2, 8, 'g', 'b'), kept(1, 7, 'g', 'a')];
+    expect(keptAs('a', all)).toBe(3);
+    expect(keptAs('b', all)).toBe(2);
+    expect(keptAs('a ', all)).toBeNull();
   });
 
   test('a kept measurement is called by the title in its file', () => {

@@ -32,6 +32,7 @@ import {
 import { BeforeAfterDrawing } from './before-after';
 import { knownOf } from './book';
 import { TextEntry } from './field';
+import { planTitle } from './sentences';
 import type { ShownPlan } from './suggested';
 import { workbook } from './workbook';
 
@@ -72,7 +73,7 @@ export function AdvicePanel({ view, figure }: { view: View; figure: Figure }) {
         </button>
         {progress.value === 'working' ? (
           <button type="button" onClick={stopAdvice}>
-            Leave it
+            Stop working it out
           </button>
         ) : null}
       </div>
@@ -198,16 +199,18 @@ function Answer({ figure, shelf, length }: { figure: Figure; shelf: Shelf; lengt
             </p>
           ))}
           <p class="numeric">
-            Before: {nmWords(said.before.pvNm)} from high to low. Limited by {inUnit(said.limitedBy, length)}.
+            Before: {nmWords(said.before.pvNm)} from high to low against the best fit. Limited by{' '}
+            {inUnit(said.limitedBy, length)}.
           </p>
           <div class="plans">
             {said.plans.map((plan) => (
-              <PlanCard key={plan.name} plan={plan} before={said.before.pvNm} shelf={shelf} length={length} />
+              <PlanCard key={plan.names[0]} plan={plan} before={said.before.pvNm} shelf={shelf} length={length} />
             ))}
           </div>
           {said.plans.length > 0 ? (
             <p class="soft key">
-              Solid: the surface before, over the curve that is aimed at. Dashed with its shade: after.
+              Dashed: the surface before, over the curve that is aimed at (the thin dashes at 0 nm). Solid with its
+              shade: after.
             </p>
           ) : null}
         </>
@@ -216,13 +219,12 @@ function Answer({ figure, shelf, length }: { figure: Figure; shelf: Shelf; lengt
   );
 }
 
-const NAMES = { suggested: 'Suggested', gentlest: 'Gentlest', quickest: 'Quickest', 'test run': 'Test run' } as const;
-
 function PlanCard(props: { plan: ShownPlan; before: number; shelf: Shelf; length: LengthUnit }) {
   const { plan, before, shelf, length } = props;
-  const name = NAMES[plan.name];
+  const name = planTitle(plan.names);
+  const [first] = plan.names;
   const send = async (): Promise<void> => {
-    const wrong = await takeProgram(plan.programText, `${plan.name}.yaml`, shelf);
+    const wrong = await takeProgram(plan.programText, `${first}.yaml`, shelf);
     if (wrong.length > 0) lastRefusal.value = `The Plan page does not take it: ${wrong.join(' ')}`;
     else goTo('plan');
   };
@@ -262,7 +264,7 @@ function PlanCard(props: { plan: ShownPlan; before: number; shelf: Shelf; length
           type="button"
           class="small"
           disabled={plan.turns === 0}
-          aria-label={`Send to the Plan page: ${plan.name}`}
+          aria-label={`Send to the Plan page: ${first}`}
           onClick={() => void send()}
         >
           Send to the Plan page
@@ -271,8 +273,8 @@ function PlanCard(props: { plan: ShownPlan; before: number; shelf: Shelf; length
           type="button"
           class="small"
           disabled={plan.turns === 0}
-          aria-label={`Save the program: ${plan.name}`}
-          onClick={() => download(plan.programText, fileName(`${plan.name} ${plan.lapTitle}`))}
+          aria-label={`Save the program: ${first}`}
+          onClick={() => download(plan.programText, fileName(`${first} ${plan.lapTitle}`))}
         >
           Save the program
         </button>

@@ -37,8 +37,8 @@ export function BeforeAfterDrawing({ curve, words }: { curve: BeforeAfter; words
         >
           <HeightMarks section={section} stepNm={range.stepNm} />
           <path class="band" d={betweenPath(section, radiusMm, afterNm, zero, first, last)} />
-          <path class="surface" d={curvePath(section, radiusMm, beforeNm, first, last)} />
-          <path class="after" d={curvePath(section, radiusMm, afterNm, first, last)} />
+          <path class="before" d={curvePath(section, radiusMm, beforeNm, first, last)} />
+          <path class="surface" d={curvePath(section, radiusMm, afterNm, first, last)} />
           <line class="axis" x1={xOf(section, 0)} x2={xOf(section, 0)} y1={2} y2={HEIGHT - 2} />
         </svg>
       )}

@@ -45,3 +45,9 @@ export function titleOf({ id, text }: KeptMeasurement): string {
     return written;
   }
 }
+
+/** Under which number the very same readings are kept already, the newest of them; null where they are not. */
+export function keptAs(text: string, measurements: readonly KeptMeasurement[]): number | null {
+  const same = measurements.filter((one) => one.text === text);
+  return same.length === 0 ? null : Math.max(...same.map(({ id }) => id));
+}

@@ -3,15 +3,15 @@ import type { View } from '../../firmware-host/server/messages';
 import type { Shelf } from '../../planner/shelf/types';
 import { download } from '../plan/download';
 import { fileName } from '../plan/send';
+import { keptAs } from './book';
 import type { MeasureDraft } from './draft';
 import { draft as draftNow, judged } from './store';
-import { keepMeasurement } from './workbook';
+import { keepMeasurement, workbook } from './workbook';
 import { measurementText } from './write';
 
 /** The Measure page's own commands in the bar at the foot. */
 export function MeasureCommands({ view }: { view: View }) {
   const draft = draftNow.value;
-  const [kept, setKept] = useState<{ draft: MeasureDraft; id: number } | null>(null);
   const [busy, setBusy] = useState(false);
   if (draft === null || view.loaded === null) return null;
   const { shelf } = view.loaded;
@@ -20,20 +20,19 @@ export function MeasureCommands({ view }: { view: View }) {
   const sendable = draft.kind === 'readings' || Object.keys(draft.tables).length === 0;
   const keep = async (): Promise<void> => {
     setBusy(true);
-    const id = await keepMeasurement(textOf(draft, shelf));
+    await keepMeasurement(textOf(draft, shelf));
     setBusy(false);
-    if (id !== null) setKept({ draft, id });
   };
-  const already = kept?.draft === draft;
+  const already = ready && sendable ? keptAs(textOf(draft, shelf), workbook.value?.measurements ?? []) : null;
   return (
     <>
       <button
         type="button"
         class="strong"
-        disabled={!ready || !sendable || busy || already}
+        disabled={!ready || !sendable || busy || already !== null}
         onClick={() => void keep()}
       >
-        {already ? `Kept as number ${kept.id}` : 'Keep it'}
+        {already === null ? 'Keep it' : `Kept as number ${already}`}
         <small>{sendable ? 'in the logbook, to learn from' : 'not with a table beside it'}</small>
       </button>
       <button type="button" disabled={!ready} onClick={() => save(draft, shelf)}>

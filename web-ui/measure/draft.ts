@@ -72,6 +72,11 @@ export const READING: Record<LengthUnit, ShownUnit> = {
   mm: { word: 'mm', per: 1, step: 0.01, digits: 3, kind: 'length' },
   in: { word: 'in', per: 25.4, step: 0.0005, digits: 5, kind: 'length' },
 };
+/** How well a reading repeats: small, and squared into every band. */
+export const REPEATS: Record<LengthUnit, ShownUnit> = {
+  mm: { ...READING.mm, digits: 4 },
+  in: { ...READING.in, digits: 7 },
+};
 export const ANGLE: ShownUnit = { word: '°', per: 1, step: 1, digits: 2, kind: 'angle' };
 export const MINUTES: ShownUnit = { word: 'min', per: 1, step: 1, digits: 1 };
 export const HOURS: ShownUnit = { word: 'h', per: 1, step: 0.5, digits: 2 };
@@ -205,7 +210,7 @@ export function inUnitOf(draft: ReadingsDraft, unit: LengthUnit): ReadingsDraft 
     unit,
     windows: draft.windows.map(({ from, to, aimedAt }) => ({ from: edge(from), to: edge(to), aimedAt: edge(aimedAt) })),
     takes: draft.takes.map((take) => ({ ...take, readings: take.readings.map(reading) })),
-    repeatability: reading(draft.repeatability),
+    repeatability: turned(REPEATS)(draft.repeatability),
     detail: edge(draft.detail),
   };
 }
@@ -236,7 +241,7 @@ export function readingsOf(
       at: optional(take.atMinutes, MINUTES),
       readings: take.readingMm.map((value) => shown(value, READING[unit])),
     })),
-    repeatability: optional(measurement.repeatabilityMm, READING[unit]),
+    repeatability: optional(measurement.repeatabilityMm, REPEATS[unit]),
     detail: optional(head.detailMm, EDGE[unit]),
     markOnStand: optional(measurement.markOnStandDeg, ANGLE),
     wavelengthNm: measurement.wavelengthNm,

@@ -5,10 +5,13 @@ import type { LearnReport } from '../../planner/learn/learn-run';
 import { SelectField } from '../plan/choices';
 import { inUnit } from '../plan/plan-words';
 import { unit } from '../settings';
-import { lengthWords, plural } from '../words';
+import { lengthWords } from '../words';
 import { around, titleOf } from './book';
 import { HeightMarks } from './height-marks';
+import { headlines } from './kept-headlines';
+import { RadiusMarks } from './radius-marks';
 import { betweenPath, curvePath, heightRange, type Section } from './section-geometry';
+import { coefficientWords } from './sentences';
 import { useWidth } from './width';
 import { learned, learnFrom, workbook } from './workbook';
 
@@ -31,7 +34,12 @@ export function KeptList({ onOpen }: { onOpen: (kept: KeptMeasurement) => void }
             <button type="button" class="small" aria-label={`Open ${keptWords(one)}`} onClick={() => onOpen(one)}>
               Open
             </button>
-            <span>{keptWords(one)}</span>
+            <span>
+              {keptWords(one)}
+              <span class="soft numeric kept-says">
+                {inUnit(headlines.value.get(one.id) ?? '', unit.value ?? 'mm')}
+              </span>
+            </span>
           </li>
         ))}
       </ul>
@@ -40,7 +48,7 @@ export function KeptList({ onOpen }: { onOpen: (kept: KeptMeasurement) => void }
 }
 
 function keptWords(kept: KeptMeasurement): string {
-  return `${titleOf(kept)}, ${time(kept.atMs)}${kept.virtual ? ', virtual' : ''}`;
+  return `Number ${kept.id}: ${titleOf(kept)}, ${time(kept.atMs)}${kept.virtual ? ', virtual' : ''}`;
 }
 
 export function LearnPanel({ view }: { view: View }) {
@@ -128,19 +136,17 @@ function runWords(run: RunOffered): string {
 
 function Lesson({ report, run, title }: { report: LearnReport; run: RunOffered; title: string }) {
   const length = unit.value ?? 'mm';
-  const { ratio, kPerPa, kSigma, runs, breakIn, causes, warnings } = report;
+  const { ratio, refused, causes, warnings, breakIn } = report;
   return (
     <div class="lesson" role="status">
       {run.virtual ? <p class="virtual-mark">Of a virtual stand: it holds for a virtual stand only.</p> : null}
-      <p class="verdict numeric">
-        {title}: {kPerPa.toExponential(2)} /Pa for the next run, to {(100 * kSigma).toFixed(0)} %, from{' '}
-        {plural(runs, 'measured run')}.
-      </p>
-      <p class="numeric">
-        {ratio === null
-          ? 'The run took off too little, or nothing but a change of focus: it teaches nothing.'
-          : `This run took off ${(100 * ratio).toFixed(0)} % of what was forecast with the published coefficient.`}
-      </p>
+      {refused === null ? null : <p class="complaint numeric">{refused}</p>}
+      <p class="verdict numeric">{coefficientWords(title, report)}</p>
+      {ratio === null ? null : (
+        <p class="numeric">
+          This run took off {(100 * ratio).toFixed(0)} % of what was forecast with the published coefficient.
+        </p>
+      )}
       {breakIn ? (
         <p class="numeric">
           Fresh it cuts {Math.abs(100 * breakIn.atFirst).toFixed(0)} % {breakIn.atFirst < 0 ? 'less' : 'more'}; that
@@ -166,7 +172,8 @@ function Lesson({ report, run, title }: { report: LearnReport; run: RunOffered; 
   );
 }
 
-const HEIGHT = 150;
+const HEIGHT = 172;
+const RADII_PX = 24;
 
 /** What came off more or less than forecast at the learned coefficient, with its band. */
 function ResidualDrawing({ report }: { report: LearnReport }) {
@@ -183,7 +190,7 @@ function ResidualDrawing({ report }: { report: LearnReport }) {
     rimXPx: Math.max(59, widthPx - 8),
     rimMm,
     topYPx: 8,
-    bottomYPx: HEIGHT - 8,
+    bottomYPx: HEIGHT - RADII_PX,
     ...range,
   };
   const worst = shapeResidualNm.reduce((at, h, i) => (Math.abs(h) > Math.abs(shapeResidualNm[at]!) ? i : at), 0);
@@ -201,6 +208,7 @@ function ResidualDrawing({ report }: { report: LearnReport }) {
             aria-label={words}
           >
             <HeightMarks section={section} stepNm={range.stepNm} />
+            <RadiusMarks section={section} unit={unit.value ?? 'mm'} />
             <path class="band" d={betweenPath(section, radiusMm, upper, lower)} />
             <path class="surface" d={curvePath(section, radiusMm, shapeResidualNm)} />
           </svg>

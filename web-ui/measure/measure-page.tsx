@@ -13,6 +13,7 @@ import { Beginnings } from './beginnings';
 import { type FileDraft, isEmpty } from './draft';
 import { ComplaintWords } from './field';
 import { openText } from './files';
+import { keepHeadlines } from './kept-headlines';
 import { KeptList, LearnPanel } from './learn-panel';
 import { ReadingSheet, sectionWords } from './reading-sheet';
 import { SectionDrawing } from './section';
@@ -55,6 +56,7 @@ function Measuring({ view, shelf }: { view: View; shelf: Shelf }) {
   useEffect(() => {
     startWith(shelf);
     keepReducing();
+    keepHeadlines();
     keepWishes(view.loaded?.program.slurry?.id ?? '');
   }, [shelfWords]);
   // A run that ends may be learned from.
@@ -174,7 +176,7 @@ function ReferenceChoice() {
   return (
     <section class="fields" aria-label="How it is drawn">
       <SelectField
-        label="Heights are drawn and counted from"
+        label="The drawing counts heights from"
         value={reference.value}
         options={[
           ['highest under', 'the highest true curve under the whole surface'],

@@ -7,6 +7,7 @@ import { type LengthUnit, lengthWords, plural } from '../words';
 import { EDGE, type ReadingsDraft, type TakeDraft, type WindowDraft, withEdge, withReading } from './draft';
 import { edgeField, readingField, takeField, windowField } from './judge';
 import { SectionDrawing } from './section';
+import { peakWords } from './sentences';
 import { changeReadings, complaintsAt, currentTake, judged, settleChange } from './store';
 import { useWidth } from './width';
 
@@ -155,7 +156,7 @@ function TakeRow(props: { draft: ReadingsDraft; take: TakeDraft; number: number;
           onClick={() => (currentTake.value = take.id)}
         >
           Take {number}
-          <small>{begun ? `${begun.missing} to go` : `along ${take.diameter || '?'}°`}</small>
+          <small>{begun ? `${begun.missing} to go` : `along ${take.diameter || '?'}°, ${draft.unit}`}</small>
         </button>
         {draft.windows.map((window, i) => {
           const field = readingField(take.id, i);
@@ -226,5 +227,5 @@ export function sectionWords(draft: ReadingsDraft, figure: Figure | null): strin
   const glass = `The glass cut open from its axis to its rim at ${lengthWords(draft.glass.diameterMm / 2, draft.unit)}; ${mask}.`;
   if (figure === null) return glass;
   const best = figure.surfaceNm.reduce((at, h, i) => (h > figure.surfaceNm[at]! ? i : at), 0);
-  return `${glass} Its surface stands highest at ${lengthWords(figure.radiusMm[best]!, draft.unit)}, by ${figure.surfaceNm[best]!.toFixed(0)} nm.`;
+  return `${glass} Its surface stands highest by ${peakWords(figure, figure.surfaceNm[best]!, figure.radiusMm[best]!, draft.unit)}.`;
 }

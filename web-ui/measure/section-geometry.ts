@@ -1,5 +1,6 @@
 /** Where things lie in the drawing of the half-section, and its curves as paths; pure. */
 import { niceStep } from '../plan/sheet-geometry';
+import type { LengthUnit } from '../words';
 
 export interface Section {
   widthPx: number;
@@ -87,4 +88,15 @@ export function indicesWithin(radiusMm: ArrayLike<number>, fromMm: number, toMm:
   while (first < last && radiusMm[first]! < fromMm - 1e-6) first++;
   while (last > first && radiusMm[last]! > toMm + 1e-6) last--;
   return [first, last];
+}
+
+/** Round radii from the axis to the rim, in the person's unit, which the last of them names. */
+export function radiusMarks(rimMm: number, unit: LengthUnit): { mm: number; name: string }[] {
+  const per = unit === 'mm' ? 1 : 25.4;
+  const step = niceStep(rimMm / per, 4);
+  const count = Math.floor(rimMm / per / step + 1e-9);
+  return Array.from({ length: count + 1 }, (_, i) => {
+    const at = Number((i * step).toPrecision(6));
+    return { mm: at * per, name: i === count ? `${at} ${unit}` : String(at) };
+  });
 }

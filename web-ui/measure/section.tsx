@@ -1,10 +1,10 @@
 /** The glass cut open from its axis to its rim, its surface blown up, the mask on it, and what must come off hatched. */
 import type { Figure } from '../../planner/figure/types';
 import type { Glass } from '../../planner/shelf/types';
-import { nmWords } from '../plan/plan-words';
 import { type LengthUnit, lengthWords } from '../words';
 import { HeightMarks } from './height-marks';
 import { betweenPath, curvePath, heightRange, indicesWithin, type Section, xOf, yOf } from './section-geometry';
+import { peakWords } from './sentences';
 
 const HEIGHT = { surface: 140, mask: 30, leaders: 26 };
 const TOP = 14;
@@ -191,7 +191,7 @@ function Peak({ section, figure, unit }: { section: Section; figure: Figure; uni
   const best = surfaceNm.reduce((at, h, i) => (Math.abs(h) > Math.abs(surfaceNm[at]!) ? i : at), 0);
   const [x, y] = [xOf(section, radiusMm[best]!), yOf(section, surfaceNm[best]!)];
   const left = x > (section.axisXPx + section.rimXPx) / 2;
-  const words = `${nmWords(surfaceNm[best]!)} at ${lengthWords(radiusMm[best]!, unit)}`;
+  const words = peakWords(figure, surfaceNm[best]!, radiusMm[best]!, unit);
   return (
     <g>
       <circle class="peak" cx={x} cy={y} r={4} />

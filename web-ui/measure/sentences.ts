@@ -1,9 +1,11 @@
 /** The sentences this page leads with; pure. */
 import type { Figure } from '../../planner/figure/types';
+import type { LearnReport } from '../../planner/learn/learn-run';
 import { inUnit, nmWords } from '../plan/plan-words';
-import { type LengthUnit, plural } from '../words';
+import { type LengthUnit, lengthWords, plural } from '../words';
 import { isEmpty, type MeasureDraft } from './draft';
 import type { Judged } from './judge';
+import type { ShownPlan } from './suggested';
 
 /** What stands at the top: what the glass is like, else what keeps it from being known. */
 export function headline(draft: MeasureDraft, judged: Judged, figure: Figure | null, unit: LengthUnit): string {
@@ -26,17 +28,23 @@ export function otherFindings(figure: Figure, unit: LengthUnit): string[] {
 
 const REFERENCE_WORDS = {
   'best fit': 'against the best fit',
-  'highest under': 'over the highest true curve under the surface',
-  'most of the area': 'over the true curve that most of the area lies on',
+  'highest under': 'over the lowest zones',
+  'most of the area': 'against most of the area',
   'same vertex radius': 'against the curve with the same radius at the vertex',
 } as const;
 
-export function numbersWords(figure: Figure): string {
-  const { pvNm, rmsNm, reference, wavefrontPvWaves, wavelengthNm, strehl } = figure;
+/** How good the surface is, against its best fit as in every suggestion, whatever the drawing counts from. */
+export function numbersWords({ bestFit, wavelengthNm, strehl }: Figure): string {
+  const waves = (2 * bestFit.pvNm) / wavelengthNm;
   return (
-    `${nmWords(pvNm)} from high to low, ${nmWords(rmsNm)} rms, ${REFERENCE_WORDS[reference]}: a wavefront of ` +
-    `${wavefrontPvWaves.toFixed(2)} wave at ${wavelengthNm.toFixed(0)} nm, Strehl ${strehl.toFixed(2)}.`
+    `${nmWords(bestFit.pvNm)} from high to low, ${nmWords(bestFit.rmsNm)} rms, against the best fit: a wavefront of ` +
+    `${waves.toFixed(2)} wave at ${wavelengthNm.toFixed(0)} nm, Strehl ${strehl.toFixed(2)}.`
   );
+}
+
+/** The place that is named in the drawing, with the curve it is counted from. */
+export function peakWords({ reference }: Figure, heightNm: number, radiusMm: number, unit: LengthUnit): string {
+  return `${nmWords(heightNm)} at ${lengthWords(radiusMm, unit)}, ${REFERENCE_WORDS[reference]}`;
 }
 
 /** Which takes the figure is made of, where not all are. */
@@ -45,4 +53,22 @@ export function countedWords(draft: MeasureDraft, { counted, begun, complaints }
   const of = `From ${counted.length} of ${draft.takes.length} takes`;
   if (complaints.length > 0) return `${of}: what is to be mended is left out.`;
   return begun.length > 0 ? `${of}: the others are not complete yet.` : `${of}.`;
+}
+
+/** What is held of the lap for the next run; a run that was refused leaves it as it was. */
+export function coefficientWords(lapTitle: string, { kPerPa, kSigma, runs, refused }: LearnReport): string {
+  const k = `${kPerPa.toExponential(2)} /Pa`;
+  const sure = `to ${(100 * kSigma).toFixed(0)} %`;
+  if (runs === 0) return `${lapTitle}: it stays at ${k} as published, ${sure}; nothing is learned yet.`;
+  const from = `from ${plural(runs, 'measured run')}`;
+  return refused === null
+    ? `${lapTitle}: ${k} for the next run, ${sure}, ${from}.`
+    : `${lapTitle}: it stays at ${k}, ${sure}, ${from}.`;
+}
+
+const NAMES = { suggested: 'Suggested', gentlest: 'Gentlest', quickest: 'Quickest', 'test run': 'Test run' } as const;
+
+/** "Suggested, and the quickest": what a plan is called that is more than one. */
+export function planTitle([first, ...others]: ShownPlan['names']): string {
+  return [NAMES[first], ...others.map((name) => `the ${name}`)].join(', and ');
 }

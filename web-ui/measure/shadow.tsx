@@ -21,7 +21,7 @@ export function ShadowPicture({ figure, source }: { figure: Figure; source: Sour
   const length = unit.value ?? 'mm';
   const from =
     share === 0
-      ? 'at the even grey'
+      ? 'where most of the glass is evenly grey, near the centre of curvature'
       : `${shown(Math.abs(share * span), READING[length])} ${length} ${share > 0 ? 'further out' : 'nearer to the glass'}`;
   useEffect(() => {
     const picture = shadowPicture(figure, { source, knifeMm, slitMm: slitMm(figure, span), pixels: PIXELS });

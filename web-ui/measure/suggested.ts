@@ -18,7 +18,8 @@ export interface BeforeAfter {
 }
 
 export interface ShownPlan {
-  name: Plan['name'];
+  /** More than one where they come to the same program. */
+  names: [Plan['name'], ...Plan['name'][]];
   words: string;
   lapTitle: string;
   turns: number;
@@ -71,7 +72,7 @@ export const suggestInSteps: SuggestInSteps = async ({ request, known }, answer,
   solver ??= solving();
   const suggestion = suggest(full, await solver, cache);
   const { kind, words, before, limitedBy, plan, alternatives, waysDown } = suggestion;
-  const plans = (plan === null ? [] : [plan, ...alternatives]).map((each) => shownPlan(each, target));
+  const plans = together((plan === null ? [] : [plan, ...alternatives]).map((each) => shownPlan(each, target)));
   answer({ stage: 'whole', kind, words, before, limitedBy, plans, waysDown });
 };
 
@@ -84,10 +85,21 @@ function beforeAfter({ radiusMm, aboveNm, first, last }: Target, removalNm: Floa
   return { radiusMm, beforeNm: aboveNm, afterNm: aboveNm.map((h, i) => h - removalNm[i]!), first, last };
 }
 
+/** Plans with the same stints are one, with all their names. */
+export function together(plans: readonly ShownPlan[]): ShownPlan[] {
+  const found = new Map<string, ShownPlan>();
+  for (const plan of plans) {
+    const key = JSON.stringify([plan.lapTitle, plan.stints]);
+    const same = found.get(key);
+    found.set(key, same ? { ...same, names: [...same.names, ...plan.names] } : plan);
+  }
+  return [...found.values()];
+}
+
 function shownPlan({ name, words, lap, stints, predicted, programText }: Plan, target: Target): ShownPlan {
   const { pvNm, rmsNm, overcutNm, minutes, removalNm } = predicted;
   return {
-    name,
+    names: [name],
     words,
     lapTitle: lap.title,
     turns: stints.reduce((sum, { turns }) => sum + turns, 0),

@@ -138,6 +138,10 @@ export function TestFields({ draft, shelf }: { draft: ReadingsDraft; shelf: Shel
             if (next) set({ glass: next });
           }}
         >
+          <p class="soft">
+            Yours is not there? Glasses stand in the shelf file: write it there, and start the host with --shelf and
+            that file.
+          </p>
           <Complaints of="glass" />
         </SelectField>
         <div>

@@ -12,12 +12,10 @@ export async function refreshWorkbook(): Promise<void> {
   if (answer.ok) workbook.value = answer;
 }
 
-/** Null where it was refused; the page says why in its strip. */
-export async function keepMeasurement(text: string): Promise<number | null> {
+/** Where it is refused the page says why in its strip. */
+export async function keepMeasurement(text: string): Promise<void> {
   const answer = await ask({ ask: 'keepMeasurement', text });
-  if (!answer.ok) return null;
-  await refreshWorkbook();
-  return answer.id;
+  if (answer.ok) await refreshWorkbook();
 }
 
 export async function learnFrom(run: RunOffered, beforeId: number, afterId: number): Promise<void> {
