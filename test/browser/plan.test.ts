@@ -79,7 +79,7 @@ async function savedText(page: Page): Promise<{ name: string; text: string }> {
 
 test('begins with what is loaded, its repeats in a frame', async () => {
   const { page, expectQuiet } = await openPlan();
-  await headline(page, /^Takes \d+ nm off at 8\d(\.\d)?\smm, in 33\sturns and 13:\d\d$/);
+  await headline(page, /^Takes \d+ nm off at 8\d(\.\d)?\smm, in 33\sturns and 13:\d\d\smin$/);
   const stints = page.getByRole('region', { name: 'Stints' });
   expect(await stints.locator('.card').allTextContents()).toEqual([
     '1 · 11 turnsstraight 80 mm at 90 mm, nudged',
@@ -246,6 +246,38 @@ test('a field says what it does not take and keeps what it has; inches are read 
   expectQuiet();
 });
 
+test('turns that are not whole are left out with the reason, also after the field is left', async () => {
+  const { page, expectQuiet } = await openPlan();
+  await field(page, 'Turns').fill('2.5');
+  await page.getByText(/^Only whole turns end where they began; a part of a turn leaves a wedge/).waitFor();
+  await field(page, 'Turns').fill('');
+  await page.keyboard.type('2.5');
+  await field(page, 'Turns').blur();
+  await page.getByText(/^"2\.5" was not taken; 11 turns as before\. Only whole turns .*astigmatism/).waitFor();
+  // The 2 that was typed on the way to 2.5 is no wish.
+  expect(await field(page, 'Turns').inputValue()).toBe('11');
+  await headline(page, /in 33\sturns/);
+  await field(page, 'Turns').fill('0');
+  await field(page, 'Turns').blur();
+  await page.getByText(/^"0" was not taken; 11 turns as before\. Between 1 and 20000 turns\./).waitFor();
+  await field(page, 'Turns').fill('12');
+  await page.getByText(/was not taken/).waitFor({ state: 'detached' });
+  expectQuiet();
+});
+
+test('the drawing stays beside its fields and leaves the reports alone; Pin stands under it', async () => {
+  const { page } = await openPlan();
+  const canvas = page.locator('.sheet-view canvas');
+  for (const y of [0, 400, 600, 900]) {
+    await page.evaluate((to) => scrollTo(0, to), y);
+    const [drawn, reports, pin] = await Promise.all(
+      [canvas, page.locator('.reports'), page.getByRole('button', { name: /^Pin/ })].map((each) => each.boundingBox()),
+    );
+    expect(drawn!.y + drawn!.height, `scrolled by ${y}`).toBeLessThanOrEqual(reports!.y);
+    expect(pin!.y).toBeGreaterThanOrEqual(drawn!.y + drawn!.height);
+  }
+});
+
 test('uneven gearing is said, drawn, and mended by the turns on offer', async () => {
   const { page, expectQuiet } = await openPlan();
   await page.getByRole('button', { name: 'Begin a new program' }).click();
@@ -278,6 +310,11 @@ test('what the stand cannot follow stands at its field, and what fits is taken w
   await headline(page, /cannot be worked yet: \d things? to mend/);
   const run = page.getByRole('button', { name: /^Run this/ });
   expect(await run.isDisabled()).toBe(true);
+  // What is drawn then is no forecast; the work can be kept, for its file reads.
+  expect((await sheet(page))!.peak).toBeNull();
+  await page.getByText(/it forecasts nothing/).waitFor();
+  const kept = await savedText(page);
+  expect(readProgram(kept.text, kept.name, demoShelf()).complaints).toEqual([]);
   expect(await page.locator('.card em').textContent()).toBe('to mend');
   const fits = page.getByRole('button', { name: /^Take [\d.]+ a minute$/ });
   await fits.last().click();
@@ -289,6 +326,8 @@ test('what the stand cannot follow stands at its field, and what fits is taken w
   await headline(page, /cannot be worked yet/);
   await page.getByText(/its ends reach .* the lap tips off the edge/).waitFor();
   expect((await sheet(page))!.peak).toBeNull();
+  await page.getByRole('button', { name: /^Save as a file/ }).click();
+  await page.getByText(/^Not saved: the file could not be opened again\. .*Line \d+, at: /).waitFor();
   await field(page, 'Length').fill('20');
   await field(page, 'Setting').fill('148');
   await page.getByText(/tips where its centre passes/).waitFor();

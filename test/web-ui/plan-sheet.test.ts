@@ -1,7 +1,17 @@
 /** The drawing that can be pulled: where things lie, what a hand takes hold of, what pulling does; numbers as they are typed. */
 import { describe, expect, it } from 'vitest';
+import { readProgram } from '../../planner/program/read-program';
 import { firstStint, type StintDraft } from '../../web-ui/plan/draft';
-import { A_MINUTE, DEGREES, lengthUnit, numberTrouble, shown, TURNS, understood } from '../../web-ui/plan/number-entry';
+import {
+  A_MINUTE,
+  DEGREES,
+  leftWords,
+  lengthUnit,
+  numberTrouble,
+  shown,
+  TURNS,
+  understood,
+} from '../../web-ui/plan/number-entry';
 import {
   depthRange,
   fromSheet,
@@ -15,6 +25,7 @@ import {
   takeHold,
   toSheet,
 } from '../../web-ui/plan/sheet-geometry';
+import { demoShelf, exampleText } from '../program/reading';
 import { glass300, starLap } from '../support/programs';
 
 const SIZE = { widthPx: 600, heightPx: 560 };
@@ -148,7 +159,13 @@ describe('a number that is typed', () => {
   it('is told off in words where it cannot be taken', () => {
     expect(numberTrouble(understood('200', mm), mm, 0, 150)).toBe('Between 0 and 150 mm.');
     expect(numberTrouble(understood('8', inch), inch, 0, 152.4)).toBe('Between 0 and 6 in.');
-    expect(numberTrouble(understood('2.5', TURNS), TURNS, 1, 20_000)).toBe('Only whole numbers.');
+    // The page says of turns what the reader of files says.
+    const { why } = TURNS;
+    const text = exampleText('short-check.yaml').replace(/turns: \d+/, 'turns: 2.5');
+    expect(readProgram(text, '', demoShelf()).complaints[0]!.message).toContain(why);
+    expect(numberTrouble(understood('2.5', TURNS), TURNS, 1, 20_000)).toBe(why);
+    expect(numberTrouble(understood('0', TURNS), TURNS, 1, 20_000)).toBe(`Between 1 and 20000 turns. ${why}`);
+    expect(leftWords(' 2.5', why!, 136, TURNS)).toBe(`"2.5" was not taken; 136 turns as before. ${why}`);
     expect(numberTrouble(understood('many', TURNS), TURNS, 1, 20_000)).toBe('This is not a number.');
     expect(numberTrouble(understood('7', TURNS), TURNS, 1, 20_000)).toBeNull();
   });

@@ -36,7 +36,7 @@ const whole = forecast({ ...ask, whole: true });
 
 describe('the headline', () => {
   it('says what comes off, where, and how long it takes', () => {
-    expect(headline(whole, 33, 0, 'mm')).toMatch(/^Takes \d+ nm off at 8\d(\.\d)? mm, in 33 turns and 13:\d\d$/);
+    expect(headline(whole, 33, 0, 'mm')).toMatch(/^Takes \d+ nm off at 8\d(\.\d)? mm, in 33 turns and 13:\d\d min$/);
     expect(headline(whole, 33, 0, 'in')).toMatch(/off at 3\.\d+ in,/);
   });
 
@@ -166,7 +166,7 @@ describe('against what was pinned', () => {
       pinned(40, 90, 20, { remainders: left(1.2) }),
       'mm',
     );
-    expect(words).toEqual(['2 turns fewer.', '1:04 shorter.', 'More lap pattern: 6.0 nm instead of 1.2 nm.']);
+    expect(words).toEqual(['2 turns fewer.', '1:04 min shorter.', 'More lap pattern: 6.0 nm instead of 1.2 nm.']);
   });
 
   it('a forecast that is refused cannot be pinned', () => {

@@ -20,6 +20,8 @@ export interface SheetScene {
   /** Of this stint alone, where there are others. */
   own: Curve | null;
   pinned: Curve | null;
+  /** The stint cannot be worked as it stands: its curve is no forecast of anything. */
+  unworkable: boolean;
   /** Depth that the cut has room for. */
   rangeNm: number;
   unit: LengthUnit;

@@ -18,13 +18,13 @@ export function drawCut(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet:
   ctx.fillStyle = body;
   ctx.fillRect(left, sheet.faceYPx, right - left, sheet.heightPx - sheet.faceYPx);
   drawDepthScale(ctx, scene, sheet, brush, left, right);
-  if (scene.curve) drawHollow(ctx, scene, scene.curve, sheet, brush);
+  if (scene.curve && !scene.unworkable) drawHollow(ctx, scene, scene.curve, sheet, brush);
   ctx.strokeStyle = ink.soft;
   ctx.lineWidth = 1;
   ctx.setLineDash([2, 3]);
   line(ctx, left, sheet.faceYPx, right, sheet.faceYPx);
   ctx.setLineDash([]);
-  if (scene.own) {
+  if (scene.own && !scene.unworkable) {
     ctx.strokeStyle = ink.ink;
     ctx.lineWidth = 1.25;
     curvePath(ctx, scene.own, scene, sheet);
@@ -38,14 +38,29 @@ export function drawCut(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet:
     ctx.stroke();
     ctx.setLineDash([]);
   }
-  if (scene.curve) {
+  if (scene.curve && scene.unworkable) {
+    ctx.strokeStyle = ink.soft;
+    ctx.lineWidth = 2;
+    ctx.setLineDash([3, 5]);
+    curvePath(ctx, scene.curve, scene, sheet);
+    ctx.stroke();
+    ctx.setLineDash([]);
+  } else if (scene.curve) {
     ctx.strokeStyle = ink.trail;
     ctx.lineWidth = 3;
     curvePath(ctx, scene.curve, scene, sheet);
     ctx.stroke();
     namePeaks(ctx, scene, scene.curve, sheet, brush);
   }
+  if (scene.unworkable) {
+    ctx.font = `600 15px ${brush.font}`;
+    ctx.textAlign = 'center';
+    ctx.textBaseline = 'bottom';
+    label(ctx, UNWORKABLE, sheet.widthPx / 2, sheet.heightPx - 8, ink.warm, ink.glass);
+  }
 }
+
+const UNWORKABLE = 'Cannot be worked as it stands: no forecast';
 
 /** What is taken off: the glass is gone there, and hatched. */
 function drawHollow(ctx: CanvasRenderingContext2D, scene: SheetScene, curve: Curve, sheet: Sheet, brush: Brush): void {

@@ -13,6 +13,8 @@ export interface ShownUnit {
   digits: number;
   /** Lets a person type another unit of the same kind ("3.5 in" in a field of mm). */
   kind?: Kind;
+  /** What a number that is not taken would do to the glass; said beside the bounds. */
+  why?: string;
 }
 
 const MM: ShownUnit = { word: 'mm', per: 1, step: 0.5, digits: 2, kind: 'length' };
@@ -22,7 +24,15 @@ export function lengthUnit(unit: LengthUnit): ShownUnit {
   return unit === 'mm' ? MM : INCH;
 }
 
-export const TURNS: ShownUnit = { word: 'turns', per: 1, step: 1, digits: 0, kind: 'turns' };
+export const TURNS: ShownUnit = {
+  word: 'turns',
+  per: 1,
+  step: 1,
+  digits: 0,
+  kind: 'turns',
+  // As the reader of files says it.
+  why: 'Only whole turns end where they began; a part of a turn leaves a wedge of the zone worked less (astigmatism).',
+};
 export const TIMES: ShownUnit = { word: 'times', per: 1, step: 1, digits: 0 };
 export const STROKES: ShownUnit = { word: 'strokes', per: 1, step: 1, digits: 0, kind: 'strokes' };
 export const DEGREES: ShownUnit = { word: '°', per: 1, step: 1, digits: 1, kind: 'angle' };
@@ -55,8 +65,15 @@ export function tidy(value: number, unit: ShownUnit): number {
 /** Why a typed number is not taken, in words; null when it is. */
 export function numberTrouble(value: number | null, unit: ShownUnit, least: number, most: number): string | null {
   if (value === null) return 'This is not a number.';
-  if (Number.isNaN(value)) return 'Only whole numbers.';
+  if (Number.isNaN(value)) return unit.why ?? 'Only whole numbers.';
   if (value >= least && value <= most) return null;
   const word = unit.word === '' ? '' : ` ${unit.word}`;
-  return `Between ${shown(least, unit)} and ${shown(most, unit)}${word}.`;
+  const why = unit.why === undefined ? '' : ` ${unit.why}`;
+  return `Between ${shown(least, unit)} and ${shown(most, unit)}${word}.${why}`;
+}
+
+/** What stands beside a field that was left with something in it that is not taken. */
+export function leftWords(typed: string, trouble: string, value: number, unit: ShownUnit): string {
+  const word = unit.word === '' ? '' : ` ${unit.word}`;
+  return `"${typed.trim()}" was not taken; ${shown(value, unit)}${word} as before. ${trouble}`;
 }

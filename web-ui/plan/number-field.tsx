@@ -1,7 +1,7 @@
-import { useEffect, useId, useState } from 'preact/hooks';
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { unit as lengthChoice } from '../settings';
 import type { PlanComplaint } from './complaints';
-import { numberTrouble, type ShownUnit, shown, tidy, understood } from './number-entry';
+import { leftWords, numberTrouble, type ShownUnit, shown, tidy, understood } from './number-entry';
 import { inUnit } from './plan-words';
 import { changeDraft, changeShown, settleChange } from './store';
 
@@ -24,19 +24,37 @@ export interface NumberFieldProps {
 export function NumberField(props: NumberFieldProps) {
   const { label, value, unit, least, most, onChange } = props;
   const [typed, setTyped] = useState<string | null>(null);
+  const [left, setLeft] = useState<string | null>(null);
+  // What stood there before a person began to type: what is not taken in the end leaves it as it was.
+  const before = useRef(value);
   const id = useId();
   const trouble = typed === null ? null : numberTrouble(understood(typed, unit), unit, least, most);
+  const said = trouble ?? (value === before.current ? left : null);
   const [from, to] = props.slide ?? [least, most];
   const take = (next: number): void => onChange(Math.min(most, Math.max(least, tidy(next, unit))), label);
-  useEffect(() => setTyped(null), [unit]);
+  useEffect(() => {
+    setTyped(null);
+    setLeft(null);
+  }, [unit]);
 
   const type = (text: string): void => {
+    if (typed === null) before.current = value;
     setTyped(text);
+    setLeft(null);
     const read = understood(text, unit);
     if (read !== null && numberTrouble(read, unit, least, most) === null) onChange(read, label);
   };
+  const leave = (): void => {
+    if (typed !== null && trouble !== null) {
+      if (value !== before.current) onChange(before.current, label);
+      setLeft(leftWords(typed, trouble, before.current, unit));
+    }
+    setTyped(null);
+    settleChange();
+  };
   const stepBy = (steps: number): void => {
     setTyped(null);
+    setLeft(null);
     take((Math.round(value / unit.per / unit.step) + steps) * unit.step * unit.per);
   };
   return (
@@ -53,6 +71,7 @@ export function NumberField(props: NumberFieldProps) {
           value={value / unit.per}
           onInput={(event) => {
             setTyped(null);
+            setLeft(null);
             take(event.currentTarget.valueAsNumber * unit.per);
           }}
           onChange={settleChange}
@@ -66,10 +85,7 @@ export function NumberField(props: NumberFieldProps) {
           aria-invalid={trouble !== null || (props.complaints?.length ?? 0) > 0}
           aria-describedby={`${id}-more`}
           onInput={(event) => type(event.currentTarget.value)}
-          onBlur={() => {
-            setTyped(null);
-            settleChange();
-          }}
+          onBlur={leave}
           onKeyDown={(event) => {
             const steps = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key];
             if (steps === undefined) return;
@@ -80,7 +96,7 @@ export function NumberField(props: NumberFieldProps) {
         <span class="unit">{unit.word}</span>
       </div>
       <div id={`${id}-more`} class="more">
-        {trouble !== null ? <p class="complaint">{trouble}</p> : null}
+        {said ? <p class="complaint">{said}</p> : null}
         {props.hint ? <p class="soft numeric">{props.hint}</p> : null}
         <ComplaintList complaints={props.complaints ?? []} />
       </div>

@@ -1,4 +1,5 @@
 import { useRef, useState } from 'preact/hooks';
+import type { Program } from '../../planner/program/types';
 import type { Shelf } from '../../planner/shelf/types';
 import { draftOf } from './draft';
 import { replaceDraft } from './store';
@@ -6,14 +7,24 @@ import { replaceDraft } from './store';
 /** A file of more than that is no program a person wrote. */
 const LARGEST_BYTES = 1_000_000;
 
-/** Takes the text of a program for the plan, or says line by line what is wrong with it; then the plan stays as it is. */
-export async function takeProgram(text: string, file: string, shelf: Shelf): Promise<string[]> {
+async function read(text: string, file: string, shelf: Shelf): Promise<{ program: Program | null; wrong: string[] }> {
   const { readProgram } = await import('../../planner/program/read-program');
   const { program, complaints } = readProgram(text, file, shelf);
-  if (program === null)
-    return complaints.map(({ line, field, message }) => `Line ${line}, ${field.split('.').at(-1)}: ${message}`);
-  replaceDraft(draftOf(program));
-  return [];
+  if (program !== null) return { program, wrong: [] };
+  const wrong = complaints.map(({ line, field, message }) => `Line ${line}, ${field.split('.').at(-1)}: ${message}`);
+  return { program, wrong };
+}
+
+/** Takes the text of a program for the plan, or says line by line what is wrong with it; then the plan stays as it is. */
+export async function takeProgram(text: string, file: string, shelf: Shelf): Promise<string[]> {
+  const { program, wrong } = await read(text, file, shelf);
+  if (program !== null) replaceDraft(draftOf(program));
+  return wrong;
+}
+
+/** Why a text could not be opened again; empty where it could, whether a stand can walk it or not. */
+export async function readingTrouble(text: string, file: string, shelf: Shelf): Promise<string[]> {
+  return (await read(text, file, shelf)).wrong;
 }
 
 /** Opens a program from a file of the person's. */

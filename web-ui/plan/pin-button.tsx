@@ -1,11 +1,9 @@
-import { standing } from '../settings';
 import { pinOf } from './plan-words';
 import { light, pinned, turnsOfPlan, whole } from './store';
 
 /** Keeps the present curve in the drawing, to compare others with it. */
 export function PinButton() {
   const now = light.value && pinOf(light.value, turnsOfPlan());
-  const side = standing.value === 'start of the stroke' ? 'left' : 'right';
   const pin = (): void => {
     const remainders = (whole.value && pinOf(whole.value, 0)?.remainders) ?? null;
     pinned.value = now && { ...now, remainders };
@@ -13,7 +11,7 @@ export function PinButton() {
   return (
     <button
       type="button"
-      class={`small pin ${side}`}
+      class="small"
       disabled={now === null && pinned.value === null}
       onClick={pinned.value ? () => (pinned.value = null) : pin}
     >

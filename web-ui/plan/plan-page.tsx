@@ -1,17 +1,18 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { LoadedProgram, View } from '../../firmware-host/server/messages';
+import { MAX_TURNS } from '../../planner/program/types';
 import { ask, lastRefusal } from '../live/connection';
 import { goTo } from '../page';
 import { standing, unit } from '../settings';
 import { useUndoKeys } from '../undo-keys';
 import { plural } from '../words';
 import { download } from './download';
-import { draftOf, newDraft, programOf, writtenStints } from './draft';
+import { draftOf, newDraft, programOf, totalTurns, writtenStints } from './draft';
 import { findStep, shownStint } from './edits';
-import { OpenProgram } from './open';
+import { OpenProgram, readingTrouble } from './open';
 import { cardWords, headline, noteWords } from './plan-words';
 import { Assumptions, DepthCaveat, Differences, Evenness, Remainders, RimReport } from './reports';
-import { fileName, programText, sendTrouble } from './send';
+import { fileName, programText, sendTrouble, unsavedWords } from './send';
 import { Sequence } from './sequence';
 import { PurposeFields, SharedFields } from './shared-fields';
 import { SheetView } from './sheet-view';
@@ -90,7 +91,7 @@ function Sheet({ loaded }: { loaded: LoadedProgram }) {
           {step?.kind === 'repeat' ? (
             <RepeatFields repeat={step} />
           ) : (
-            <StintFields draft={draft} stint={stint} number={number} />
+            <StintFields key={stint.id} draft={draft} stint={stint} number={number} />
           )}
         </section>
         <section class="fields" aria-label="All stints">
@@ -99,6 +100,9 @@ function Sheet({ loaded }: { loaded: LoadedProgram }) {
       </div>
       <div class="reports">
         <div class="column">
+          {forecast?.profile && complaints.value.length > 0 ? (
+            <p class="note">What follows is of a program that cannot be worked as it stands: it forecasts nothing.</p>
+          ) : null}
           {forecast?.profile ? (
             <>
               <RimReport forecast={forecast} />
@@ -158,13 +162,20 @@ export function PlanCommands({ view }: { view: View }) {
     setLoading(false);
     if (answer.ok) goTo('run');
   };
+  const save = async (): Promise<void> => {
+    const text = written();
+    const name = fileName(now.now.draft.title);
+    const wrong = await readingTrouble(text, name, shelf);
+    if (wrong.length > 0) lastRefusal.value = unsavedWords(wrong);
+    else download(text, name);
+  };
   return (
     <>
       <button type="button" class="strong" disabled={!ready || loading} onClick={() => void run()}>
         Run this
         <small>{loading ? 'loading …' : 'loads it on the stand; nothing moves yet'}</small>
       </button>
-      <button type="button" disabled={!ready} onClick={() => download(written(), fileName(now.now.draft.title))}>
+      <button type="button" disabled={totalTurns(now.now.draft) > MAX_TURNS} onClick={() => void save()}>
         Save as a file
         <small>{fileName(now.now.draft.title)}</small>
       </button>

@@ -14,7 +14,8 @@ export function inUnit(sentence: string, unit: LengthUnit): string {
   if (unit === 'mm') return sentence;
   return sentence.replace(/(-?\d+(?:\.\d+)?) mm(\/s2?)?(?!\w)/g, (_, number: string, per = '') => {
     const inches = Number(number) / 25.4;
-    return `${Number(inches.toFixed(Math.abs(inches) < 0.1 ? 3 : 2))} in${per}`;
+    const digits = Math.abs(inches) < 0.01 ? 5 : Math.abs(inches) < 0.1 ? 3 : 2;
+    return `${Number(inches.toFixed(digits))} in${per}`;
   });
 }
 
@@ -25,7 +26,13 @@ export function headline(forecast: Forecast | null, turns: number, complaints: n
   const { stepMm, depthNm } = forecast.profile;
   const peak = peakIndex(forecast.profile);
   const where = lengthWords(peak * stepMm, unit);
-  return `Takes ${nmWords(depthNm[peak]!)} off at ${where}, in ${plural(turns, 'turn')} and ${durationWords(forecast.durationSeconds)}`;
+  return `Takes ${nmWords(depthNm[peak]!)} off at ${where}, in ${plural(turns, 'turn')} and ${timeWords(forecast.durationSeconds)}`;
+}
+
+/** "13:13 min": beside a number of turns the bare 13:13 is no time yet. */
+function timeWords(seconds: number): string {
+  const words = durationWords(seconds);
+  return words.includes('min') ? words : `${words} min`;
 }
 
 /** What a person should know at first sight besides the depth; each a sentence, most often none. */
@@ -187,8 +194,7 @@ export function differences(now: Pinned, before: Pinned, unit: LengthUnit): stri
   const byTurns = now.turns - before.turns;
   if (byTurns !== 0) list.push(`${plural(Math.abs(byTurns), 'turn')} ${byTurns > 0 ? 'more' : 'fewer'}.`);
   const bySeconds = now.durationSeconds - before.durationSeconds;
-  if (Math.abs(bySeconds) >= 1)
-    list.push(`${durationWords(Math.abs(bySeconds))} ${bySeconds > 0 ? 'longer' : 'shorter'}.`);
+  if (Math.abs(bySeconds) >= 1) list.push(`${timeWords(Math.abs(bySeconds))} ${bySeconds > 0 ? 'longer' : 'shorter'}.`);
   for (const remainder of now.remainders ?? []) {
     const other = before.remainders?.find(({ name }) => name === remainder.name);
     if (!other || remainder.unit !== 'nm' || Math.abs(remainder.value - other.value) < 0.5) continue;

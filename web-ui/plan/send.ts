@@ -26,3 +26,8 @@ export function sendTrouble(text: string): string | null {
     ? null
     : `This program is ${bytes} bytes long; ${LARGEST_PROGRAM_BYTES} at most can be sent from a page. Save it as a file and start the host with it.`;
 }
+
+/** Unfinished work may be kept, but not as a file that nothing opens any more. */
+export function unsavedWords(wrong: readonly string[]): string {
+  return `Not saved: the file could not be opened again. Mend this first; this tab keeps the plan meanwhile. ${wrong.join(' ')}`;
+}

@@ -56,14 +56,14 @@ function drawGuides(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet: She
   for (const radiusMm of [scene.stint.settingMm - half, scene.stint.settingMm, scene.stint.settingMm + half]) {
     if (Math.abs(radiusMm) > scene.glass.diameterMm / 2) continue;
     const { xPx, yPx } = toSheet(sheet, 0, radiusMm);
-    const depth = curve ? (curve.depthNm[Math.round(Math.abs(radiusMm) / curve.stepMm)] ?? 0) : 0;
+    const depth = curve && !scene.unworkable ? (curve.depthNm[Math.round(Math.abs(radiusMm) / curve.stepMm)] ?? 0) : 0;
     const y = depthY(sheet, depth, scene.rangeNm);
     ctx.strokeStyle = ink.soft;
     ctx.lineWidth = 1;
     ctx.setLineDash([1, 4]);
     line(ctx, xPx, yPx, xPx, y);
     ctx.setLineDash([]);
-    if (!curve) continue;
+    if (!curve || scene.unworkable) continue;
     ctx.beginPath();
     ctx.arc(xPx, y, 4, 0, 2 * Math.PI);
     ctx.fillStyle = ink.ink;
@@ -89,7 +89,7 @@ function drawStanding(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet: S
 
 function log(scene: SheetScene, sheet: Sheet): void {
   const { stint, curve, pinned, rangeNm } = scene;
-  const peak = curve && peakOf(curve);
+  const peak = curve && !scene.unworkable ? peakOf(curve) : null;
   logDrawn({
     what: 'sheet',
     settingMm: stint.settingMm,

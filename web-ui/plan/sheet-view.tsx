@@ -20,7 +20,7 @@ import {
   SNAP_MM,
   takeHold,
 } from './sheet-geometry';
-import { changeShown, light, pinned, settleChange } from './store';
+import { changeShown, complaints, light, pinned, settleChange } from './store';
 
 let pulls = 0;
 
@@ -41,7 +41,9 @@ export function SheetView(props: { draft: Draft; stint: StintDraft; several: boo
       const { widthPx, heightPx, ratio, changed } = sizeCanvas(element);
       if (widthPx === 0) return;
       const { draft, stint, several, active } = now.current;
-      const wanted = [draft, stint, several, active, light.value, pinned.value, look.value, unit.value, standing.value];
+      const unworkable = complaints.value.length > 0;
+      const follows = [light.value, pinned.value, unworkable, look.value, unit.value, standing.value];
+      const wanted = [draft, stint, several, active, ...follows];
       if (!changed && wanted.every((each, index) => each === drawn[index])) return;
       drawn = wanted;
       const profile = light.value?.profile ?? null;
@@ -63,6 +65,7 @@ export function SheetView(props: { draft: Draft; stint: StintDraft; several: boo
         curve: profile,
         own: profile && several ? { stepMm: profile.stepMm, depthNm: profile.stintNm } : null,
         pinned: kept,
+        unworkable,
         rangeNm: range.current,
         unit: unit.value ?? 'mm',
         standing: standing.value,
@@ -99,39 +102,43 @@ export function SheetView(props: { draft: Draft; stint: StintDraft; several: boo
   }, []);
 
   return (
-    <figure class="sheet-view">
-      <canvas
-        ref={canvas}
-        role="img"
-        aria-label={props.words}
-        class={active ? 'pulls' : ''}
-        onPointerDown={(event) => {
-          if (event.button !== 0 || sheet.current === null) return;
-          const at = pointAt(event);
-          const handle = under(at);
-          if (handle === null) return;
-          event.preventDefault();
-          event.currentTarget.setPointerCapture(event.pointerId);
-          grip.current = { ...takeHold(sheet.current, props.stint, handle, at), gesture: `pull ${++pulls}` };
-          setActive(handle);
-        }}
-        onPointerMove={(event) => {
-          const at = pointAt(event);
-          if (grip.current === null || sheet.current === null) {
-            setActive(under(at));
-            return;
-          }
-          const { draft, stint } = now.current;
-          const snap = SNAP_MM[unit.value ?? 'mm'];
-          changeShown(pull(sheet.current, stint, draft.glass, grip.current, at, snap), grip.current.gesture);
-        }}
-        onPointerUp={release}
-        onPointerCancel={release}
-        onPointerLeave={() => {
-          if (grip.current === null) setActive(null);
-        }}
-      />
-      <PinButton />
-    </figure>
+    <div class="sheet-place">
+      <figure class="sheet-view">
+        <canvas
+          ref={canvas}
+          role="img"
+          aria-label={props.words}
+          class={active ? 'pulls' : ''}
+          onPointerDown={(event) => {
+            if (event.button !== 0 || sheet.current === null) return;
+            const at = pointAt(event);
+            const handle = under(at);
+            if (handle === null) return;
+            event.preventDefault();
+            event.currentTarget.setPointerCapture(event.pointerId);
+            grip.current = { ...takeHold(sheet.current, props.stint, handle, at), gesture: `pull ${++pulls}` };
+            setActive(handle);
+          }}
+          onPointerMove={(event) => {
+            const at = pointAt(event);
+            if (grip.current === null || sheet.current === null) {
+              setActive(under(at));
+              return;
+            }
+            const { draft, stint } = now.current;
+            const snap = SNAP_MM[unit.value ?? 'mm'];
+            changeShown(pull(sheet.current, stint, draft.glass, grip.current, at, snap), grip.current.gesture);
+          }}
+          onPointerUp={release}
+          onPointerCancel={release}
+          onPointerLeave={() => {
+            if (grip.current === null) setActive(null);
+          }}
+        />
+        <figcaption class="under-sheet">
+          <PinButton />
+        </figcaption>
+      </figure>
+    </div>
   );
 }
