@@ -44,6 +44,8 @@ const WAITING = /^(Held|Suspended|Stopped|Aborted|Complete|Idle)$/;
 const WALL_BEGAN_MS = 1_760_000_000_000;
 /** Said when it stops or waits, and by nothing that a person asked for. */
 const STOPPED_BY = /^(?:Stopped by|Stopping because of|Waiting for|Easing to a standstill, to wait for) /;
+/** Only on the small board. */
+const IN_SERIES = /switches in series nobody can tell which/;
 const BY_HAND = /the lap to be clocked by hand/;
 
 export interface CaseOptions {
@@ -318,11 +320,23 @@ class Case implements CaseWorld {
     if (this.now() < this.actAt) return;
     this.actAt = null;
     const { state, stoodAtTurns } = snapshot;
+    if (state === 'Aborted' && IN_SERIES.test(snapshot.words)) this.moveSlidesInside();
     if (state === 'Aborted') this.ask('clear');
     else if (state === 'Stopped') this.ask('reset');
     else if (state === 'Held') this.ask('unhold');
     else if (state === 'Suspended') this.ask('unsuspend');
     else if (state === 'Idle') this.start(stoodAtTurns !== null);
+  }
+
+  /** Off the end switches that a search ends at. */
+  private moveSlidesInside(): void {
+    for (const [slide, axis, steps] of [
+      ['stroke', 1, 400],
+      ['radial', 2, -800],
+    ] as const) {
+      this.stand.push(slide, steps);
+      this.oracle.pushed(axis, steps);
+    }
   }
 
   private start(goesOn: boolean): void {
@@ -379,6 +393,8 @@ class Case implements CaseWorld {
       if (this.mayBeMissed && /silent for too long/.test(words)) return;
       // Slips that are each too small to stop for add up.
       if (/the index/.test(words) && this.oracle.slippedDegrees > this.planned.plan.stand.indexToleranceDeg) return;
+      // A search that something cut short leaves a slide on its switch.
+      if (IN_SERIES.test(words) && begun.some((one) => one.firstRow <= row)) return;
       if (
         !/power coming on \(virtual/.test(words) &&
         !begun.some((one) => one.firstRow <= row && one.incident.may?.test(words))
