@@ -80,7 +80,10 @@ const standGroup = group('a stand', {
   wholeturn: must(formatOne, 'the format of the file: 1'),
   name: must(line(), 'what people call it'),
   virtual: must(yesOrNo, 'true when no iron moves, false for a real stand'),
-  commissioned: may(yesOrNo, 'true once a person has put it through its commissioning; a real run is refused before'),
+  commissioned: may(
+    yesOrNo,
+    'true from the first motion of its commissioning on (hardware-notes/COMMISSIONING.md), written by a person; a real run is refused before',
+  ),
   board: may(word(BOARD_NAMES), 'board of the controller: reference (ATmega2560) or small (ATmega328P)'),
   pins: may(
     pinsField,
