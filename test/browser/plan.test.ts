@@ -327,7 +327,7 @@ test('what the stand cannot follow stands at its field, and what fits is taken w
   await page.getByText(/its ends reach .* the lap tips off the edge/).waitFor();
   expect((await sheet(page))!.peak).toBeNull();
   await page.getByRole('button', { name: /^Save as a file/ }).click();
-  await page.getByText(/^Not saved: the file could not be opened again\. .*Line \d+, at: /).waitFor();
+  await page.getByText(/^Not saved: the file could not be opened again\. .*Line \d+, length: /).waitFor();
   await field(page, 'Length').fill('20');
   await field(page, 'Setting').fill('148');
   await page.getByText(/tips where its centre passes/).waitFor();
