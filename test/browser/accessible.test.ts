@@ -126,7 +126,12 @@ test('at 390 px nothing is cut off sideways', async () => {
   const head = (await page.getByRole('banner').boundingBox())!;
   expect(head.height, 'the head leaves the page to the stand').toBeLessThan(844 / 7);
   expect(await page.getByText('Shift+F8').isVisible(), 'no key is named where there is no keyboard').toBe(false);
+  await page.getByRole('button', { name: /^Take control/ }).focus();
+  expect(await page.evaluate(() => scrollY), 'a command has the focus where it stands').toBe(0);
   await page.evaluate(() => scrollTo(0, document.body.scrollHeight));
+  const below = await page.evaluate(() => scrollY);
+  await page.getByRole('button', { name: /^Stop/ }).focus();
+  expect(await page.evaluate(() => scrollY)).toBe(below);
   expect(await page.evaluate(() => scrollY)).toBeGreaterThan(100);
   await page.getByRole('link', { name: 'Measure' }).click();
   await page.getByRole('main', { name: 'Measure' }).waitFor();

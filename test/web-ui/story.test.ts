@@ -85,9 +85,10 @@ test('a stand just switched on, and a run in the air at its end, are called what
 });
 
 test('time is work, in one meaning from before the start to the end; standing is counted apart', () => {
-  expect(workWords(path, 0, 505, null)).toEqual({ seconds: 505, of: 'of work in all' });
-  expect(workWords(path, 9, 505, 252)).toEqual({ seconds: 252, of: 'of work left' });
-  expect(workWords(path, path.turns, 505, 0)).toEqual({ seconds: 505, of: 'of work in all' });
+  expect(workWords(path, 0, { inAll: 505, left: null }, null)).toEqual({ seconds: 505, of: 'of work in all' });
+  expect(workWords(path, 9, { inAll: 505, left: 252 }, null)).toEqual({ seconds: 252, of: 'of work left' });
+  expect(workWords(path, path.turns, { inAll: 505, left: 0 }, null)).toEqual({ seconds: 505, of: 'of work in all' });
+  expect(workWords(path, 9.5, { inAll: 505, left: 13 }, 10)).toEqual({ seconds: 13, of: 'of work to turn 10' });
   expect(tookWords(505, 505.4)).toBe('8:25 min of work as planned');
   expect(tookWords(505, 1856)).toBe(
     '8:25 min of work as planned and 22:31 min of pauses, rests and a slower pace, all in the stand’s time',
@@ -158,6 +159,7 @@ test('the line is told in one sentence', () => {
   expect(lineWords({ damaged: 0, sentAgain: 0 }, 0.82)).toBe(
     'without errors; the stand has the next 0.8 s of the path',
   );
+  expect(lineWords({ damaged: 0, sentAgain: 0 }, 0)).toBe('without errors');
   expect(lineWords({ damaged: 1, sentAgain: 2 }, 0.4239)).toBe(
     '1 message damaged, 2 sent again; the stand has the next 0.4 s of the path',
   );

@@ -49,7 +49,7 @@ export function RunPage({ view }: { view: View }) {
       <h1 class="need numeric">{need}</h1>
       <Standing view={view} />
       {path && view.loaded ? (
-        <Walk path={path} loaded={view.loaded} turns={turns} report={view.report} />
+        <Walk path={path} loaded={view.loaded} turns={turns} report={view.report} restsAtTurns={view.restsAtTurns} />
       ) : (
         <NothingLoaded />
       )}
@@ -71,12 +71,19 @@ function NothingLoaded() {
   );
 }
 
-function Walk(props: { path: Path; loaded: LoadedProgram; turns: number; report: RunReport | null }) {
+function Walk(props: {
+  path: Path;
+  loaded: LoadedProgram;
+  turns: number;
+  report: RunReport | null;
+  restsAtTurns: number | null;
+}) {
   const { path, loaded, turns } = props;
   const now = tick.value;
   const { index, stint } = stintAt(path, turns);
   const length = unit.value ?? 'mm';
-  const work = workWords(path, turns, loaded.durationSeconds, now?.secondsLeft ?? null);
+  const seconds = { inAll: loaded.durationSeconds, left: now?.secondsLeft ?? null };
+  const work = workWords(path, turns, seconds, props.restsAtTurns);
   const lapIsDown = now?.lift === 'down';
   const glassWords =
     `${loaded.program.glass.title} from above, ${loaded.program.lap.title} ${lapIsDown ? 'on the glass' : 'lifted'}, ` +

@@ -70,11 +70,12 @@ export function slipWords(slip: Tick['slip']): string {
 /** `queuedSeconds`: path that the controller has in hand, which is how late the host may be. */
 export function lineWords(line: Tick['line'] | null, queuedSeconds: number): string {
   if (line === null) return 'nothing heard yet';
+  const ahead = queuedSeconds < 0.05 ? '' : `; the stand has the next ${queuedSeconds.toFixed(1)} s of the path`;
   const bad =
     line.damaged + line.sentAgain === 0
       ? 'without errors'
       : `${plural(line.damaged, 'message')} damaged, ${line.sentAgain} sent again`;
-  return `${bad}; the stand has the next ${queuedSeconds.toFixed(1)} s of the path`;
+  return `${bad}${ahead}`;
 }
 
 /** The largest line while it warns; rounded up, so that it never says 0. */
@@ -83,9 +84,16 @@ export function aboutToMove(seconds: number): string {
 }
 
 /** What the program takes, or what is left of it; work only, in the stand's own time. */
-export function workWords(path: Path, turns: number, secondsInAll: number, secondsLeft: number | null) {
-  const onTheWay = secondsLeft !== null && turns > 0 && turns < path.turns;
-  return onTheWay ? { seconds: secondsLeft, of: 'of work left' } : { seconds: secondsInAll, of: 'of work in all' };
+export function workWords(
+  { turns: inAll }: Path,
+  turns: number,
+  seconds: { inAll: number; left: number | null },
+  restsAtTurns: number | null,
+) {
+  const { left } = seconds;
+  if (left !== null && restsAtTurns !== null) return { seconds: left, of: `of work to turn ${restsAtTurns}` };
+  if (left !== null && turns > 0 && turns < inAll) return { seconds: left, of: 'of work left' };
+  return { seconds: seconds.inAll, of: 'of work in all' };
 }
 
 /** How long a run took: its work as planned, and all that stood between its first step and its last. */
