@@ -171,7 +171,7 @@ test('a file goes out and comes back the same, in inches too; other kinds and wr
 test('what was entered outlives another page and a reload; three diameters and windows are laid out', async () => {
   const { page, expectQuiet } = await openMeasure();
   await page.getByRole('button', { name: 'Three diameters at 60°' }).click();
-  await page.getByRole('button', { name: /^Take 3 along 120°$/ }).waitFor();
+  await page.getByRole('button', { name: /^Take 3 along 120°, mm$/ }).waitFor();
   await field(page, 'Windows of equal width').fill('2');
   await page.getByText('A whole number from 3 to 40; eight or more show zones.').waitFor();
   await field(page, 'Windows of equal width').fill('8');
