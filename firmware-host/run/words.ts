@@ -172,7 +172,7 @@ export function handClockingWords(planned: string, heard: boolean): string {
   return (
     `${turn}. The drives are on and hold, the lap is up: nothing moves until you say that it is done and a countdown is over. ` +
     'That is no guard: keep to the cautions about drives that are on (hardware-notes/CAUTIONS.md), and cut the motor power first ' +
-    'where your local rules ask for it; the place is kept.'
+    'where your local rules ask for it: that stops the run, which can be gone on with.'
   );
 }
 

@@ -35,7 +35,7 @@ async function main(folder: string | undefined): Promise<void> {
     await shootMeasure(page, shoot);
   }
   await host.stop();
-  if (folder !== undefined) await shootCutShort(browser, host.home, folder);
+  if (folder !== undefined) await shootCutShort(browser, folder);
   await browser.close();
 }
 
@@ -65,8 +65,9 @@ async function shootStates(page: Page, shoot: (name: string) => Promise<void>): 
 }
 
 /** A run that was cut short, as the next launch shows it; then the countdown and an air run, at real time. */
-async function shootCutShort(browser: Browser, home: string, folder: string): Promise<void> {
-  const first = await Host.start(['--speed', '20'], home);
+async function shootCutShort(browser: Browser, folder: string): Promise<void> {
+  const first = await Host.start(['--speed', '20']);
+  const { home } = first;
   const { page: walking } = await openPage(browser, first.url);
   await startWalk(walking);
   await walking.waitForTimeout(4_000);
