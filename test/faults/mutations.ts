@@ -219,6 +219,6 @@ export const MUTATIONS: readonly Mutation[] = [
     file: `${RUN}/conductor.ts`,
     from: '      if (!entryEffects(this.model).includes(effect)) continue;\n',
     to: '',
-    by: ['test/run/thread.test.ts'],
+    by: ['test/run/waiting.test.ts'],
   },
 ];

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { compileProgram } from '../../planner/steps/summary';
 import { program } from '../support/programs';
+import { Keeper } from './stop-rows';
 import { ask, GO_ON, planOf, quickStand, reach, readyRun, START } from './support';
 
 const UNSUSPEND = { kind: 'command', command: 'unsuspend' } as const;
@@ -141,4 +142,27 @@ describe('what may be missing', () => {
     await ask(run, GO_ON, 'Complete');
     expect(conductor.result().endSteps).toEqual(exact.endSteps);
   });
+});
+
+test('what waits for the logbook does not move, nor lower the lap, before it can be written', async () => {
+  const recorder = new Keeper();
+  const { run, conductor } = await readyRun(planOf(program([{ turns: 2 }], { turntableRpm: 5 }), quickStand), {
+    recorder,
+  });
+  await ask(run, START, 'Execute');
+  await run.until(() => conductor.snapshot().turnsWalked > 0.3, 60);
+  recorder.full = true;
+  await reach(run, 'Suspended');
+  const { steps } = run.stand.truth();
+  await ask(run, UNSUSPEND, 'Unsuspending');
+  let lowest = 1;
+  await run.until(() => {
+    lowest = Math.min(lowest, run.stand.truth().liftHeight);
+    return conductor.snapshot().state === 'Suspended';
+  }, 60);
+  expect(conductor.snapshot().words).toMatch(/^Waiting for the logbook, which cannot be written/);
+  expect(lowest).toBe(1);
+  expect(run.stand.truth().steps).toEqual(steps);
+  recorder.full = false;
+  await ask(run, UNSUSPEND, 'Complete');
 });
