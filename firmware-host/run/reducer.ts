@@ -13,6 +13,7 @@ import { nextState, type Trigger } from './transitions';
 import type { RunCommand, RunState } from './types';
 import {
   BOOT_CAUSE_WORDS,
+  HAND_CLOCKING,
   INDEX_ADVICE,
   refusalWords,
   STOP_CAUSE_ADVICE,
@@ -290,7 +291,7 @@ export function reduce(model: RunModel, event: RunEvent): Reduced {
     case 'plannedRest':
       if (event.reason === 'pattern change')
         return model.state === 'Execute' ? { model, effects: ['go'], refused: null } : unchanged(model);
-      return waitFor(model, { cause: 'the lap to be clocked by hand', advice: event.words });
+      return waitFor(model, { cause: HAND_CLOCKING, advice: event.words });
     case 'indexOff':
       return indexOff(model, { cause: `a person: ${event.words}`, advice: INDEX_ADVICE[event.fault] });
     case 'turnEndReached':

@@ -74,13 +74,13 @@ export interface Seen {
 
 export function snapshotOf({ model, walker, status, identity, line, runId, cutShort }: Seen): RunSnapshot {
   const { startsInSeconds } = walker;
-  const about = startsInSeconds === null ? null : ABOUT_TO_MOVE;
   const stoodAtTurns = /^(Stopped|Idle|Resetting)$/.test(model.state) && walker.canGoOn ? walker.turnsWalked : null;
   const switchedOn = isSwitchedOn(model);
+  const said = startsInSeconds !== null ? ABOUT_TO_MOVE : switchedOn ? JUST_SWITCHED_ON : null;
   return {
     state: model.state,
-    words: about?.words ?? (switchedOn ? JUST_SWITCHED_ON.words : modelWords(model)),
-    next: about?.next ?? nextStep(model, walker, stoodAtTurns),
+    words: said?.words ?? modelWords(model),
+    next: said?.next ?? nextStep(model, walker, stoodAtTurns),
     runId,
     turnsWalked: walker.turnsWalked,
     turnsPerSecond: walker.turnsPerSecond,
@@ -119,7 +119,6 @@ function isSwitchedOn({ state, cause, advice }: RunModel): boolean {
 
 function nextStep(model: RunModel, walker: Walker, stoodAtTurns: number | null): string {
   const { state, cause, advice, air, linkLost } = model;
-  if (isSwitchedOn(model)) return JUST_SWITCHED_ON.next;
   if (advice !== null) return cause === HAND_CLOCKING ? handClockingWords(advice, !linkLost) : advice;
   if (walkedOut(state, walker)) return WALKED_OUT;
   if (state === 'Complete' && air) return NOTHING_TAKEN_OFF;

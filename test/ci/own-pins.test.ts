@@ -9,7 +9,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { buildStandImage } from '../../firmware-host/controller/build';
 import { readManifest } from '../../firmware-host/controller/images';
-import { type OutputPin, readPins } from '../../firmware-host/controller/pin-table';
+import { type OutputPin, type PinBoard, readPins } from '../../firmware-host/controller/pin-table';
 import { ownImageFolder, standImage } from '../../firmware-host/controller/stand-image';
 import { AvrChip, CPU_HZ, CYCLES_PER_TICK } from '../../firmware-host/virtual/chip/avr-chip';
 import { pinAddress } from '../../firmware-host/virtual/chip/avr-parts';
@@ -53,13 +53,13 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(home, { recursive: true }));
 
+const tableOf = (board: ChipBoard): PinBoard => readPins().find((one) => one.board === board)!;
+
 function outputsOf(board: ChipBoard): OutputPin[] {
-  return readPins()
-    .find((one) => one.board === board)!
-    .pins.filter((pin) => pin.kind === 'output');
+  return tableOf(board).pins.filter((pin) => pin.kind === 'output');
 }
 
-const axesOf = (board: ChipBoard): number => readPins().find((one) => one.board === board)!.axes;
+const axesOf = (board: ChipBoard): number => tableOf(board).axes;
 
 /** Level of a pin as it is driven: 1 or 0; null while it floats. */
 function levelOf(chip: AvrChip, pin: OutputPin): number | null {
@@ -202,11 +202,9 @@ describe.each(CHIP_BOARDS)('the %s board with pins turned round', (board) => {
     const host = new ChipHost(board, chipOf());
     const { chip } = host;
     host.ready(50);
-    const inputsOf = readPins()
-      .find((one) => one.board === board)!
-      .pins.filter((pin) => pin.kind === 'input');
+    const { pins } = tableOf(board);
     const put = (signal: string, open: boolean): void => {
-      const { port, bit } = inputsOf.find((pin) => pin.signal === signal)!;
+      const { port, bit } = pins.find((pin) => pin.signal === signal)!;
       const at = pinAddress(port);
       chip.cpu.data[at] = open ? chip.cpu.data[at]! | (1 << bit) : chip.cpu.data[at]! & ~(1 << bit);
       chip.runTicks(200);

@@ -14,6 +14,7 @@ import { Simulation } from '../../firmware-host/virtual/simulation';
 import { VirtualStand } from '../../firmware-host/virtual/virtual-stand';
 import { seeded } from '../support/random';
 import type { CaseWorld } from './case-world';
+import { type Happened, IN_SERIES, judgeCauses } from './causes';
 import { type Drawn, drawIncidents, incidentOf } from './draw-incidents';
 import type { FaultyStand } from './faulty-stand';
 import { type Acknowledged, Host } from './host';
@@ -38,15 +39,8 @@ export interface CaseResult {
 const SLICE_SECONDS = 0.02;
 const HEARTBEAT_SECONDS = 0.1;
 const LIMIT_SECONDS = 1200;
-/** What only the index shows comes to light within a turn. */
-const SECONDS_A_TURN = 5;
 const WAITING = /^(Held|Suspended|Stopped|Aborted|Complete|Idle)$/;
 const WALL_BEGAN_MS = 1_760_000_000_000;
-/** Said when it stops or waits, and by nothing that a person asked for. */
-const STOPPED_BY = /^(?:Stopped by|Stopping because of|Waiting for|Easing to a standstill, to wait for) /;
-/** Only on the small board. */
-const IN_SERIES = /switches in series nobody can tell which/;
-const BY_HAND = /the lap to be clocked by hand/;
 
 export interface CaseOptions {
   seed: number;
@@ -101,13 +95,7 @@ class Case implements CaseWorld {
   private readonly program: number;
   private readonly planned: Planned;
   private readonly drawn: readonly Drawn[];
-  private readonly incidents: {
-    incident: Incident;
-    begun: number | null;
-    over: boolean;
-    firstRow: number;
-    stopped: boolean;
-  }[];
+  private readonly incidents: Happened[];
   private readonly acknowledged: Acknowledged = { events: [], runs: new Set() };
   private logbook: Logbook;
   private full = false;
@@ -369,43 +357,14 @@ class Case implements CaseWorld {
       oracle.complain(`of ${told.length} acknowledged rows the logbook has ${kept.length}, or others`);
     for (const run of acknowledged.runs) if (this.logbook.run(run) === null) oracle.complain(`run ${run} is missing`);
     this.logbook.close();
-    this.judgeCauses(acknowledged.events.map(({ words }) => words));
+    judgeCauses(
+      acknowledged.events.map(({ words }) => words),
+      {
+        happened: this.incidents,
+        oracle,
+        indexToleranceDeg: this.planned.plan.stand.indexToleranceDeg,
+        mayBeMissed: this.mayBeMissed,
+      },
+    );
   }
-
-  private judgeCauses(rows: readonly string[]): void {
-    const told = rows.flatMap((words) => /([\d.]+) degrees may be walked twice/.exec(words)?.[1] ?? []).map(Number);
-    for (const turns of this.oracle.doubled)
-      if (!told.some((degrees) => degrees >= turns * 360 - 0.1))
-        this.oracle.complain(`${(turns * 360).toFixed(1)} degrees were walked twice, recorded are ${told.join(', ')}`);
-    const begun = this.incidents.filter((entry) => entry.begun !== null);
-    for (const { incident, firstRow, stopped, begun: at } of begun)
-      if (
-        incident.must !== null &&
-        // What has stopped already and must be cleared keeps the cause it stopped for.
-        !stopped &&
-        // One that another cut short need not come to anything.
-        !begun.some((other) => other.incident !== incident && overlap(at!, incident, other.begun!, other.incident)) &&
-        !rows.slice(firstRow).some((words) => incident.must!.test(words))
-      )
-        this.oracle.complain(`"${incident.name}" is recorded nowhere`);
-    rows.forEach((words, row) => {
-      if (!STOPPED_BY.test(words) || BY_HAND.test(words)) return;
-      if (this.mayBeMissed && /silent for too long/.test(words)) return;
-      // Slips that are each too small to stop for add up.
-      if (/the index/.test(words) && this.oracle.slippedDegrees > this.planned.plan.stand.indexToleranceDeg) return;
-      // A search that something cut short leaves a slide on its switch.
-      if (IN_SERIES.test(words) && begun.some((one) => one.firstRow <= row)) return;
-      if (
-        !/power coming on \(virtual/.test(words) &&
-        !begun.some((one) => one.firstRow <= row && one.incident.may?.test(words))
-      )
-        this.oracle.complain(`recorded though nothing of it happened: "${words}"`);
-    });
-  }
-}
-
-/** While what one of them starts may still be coming to light, the other began. */
-function overlap(at: number, one: Incident, otherAt: number, other: Incident): boolean {
-  const over = (from: number, { seconds }: Incident): number => from + Math.max(seconds, SECONDS_A_TURN) + 1;
-  return otherAt <= over(at, one) && at <= over(otherAt, other);
 }

@@ -262,18 +262,15 @@ function placeOnPath(
   const high = Math.min(tableTurns + tableSteps / stepsPerUnit, planned.plan.path.turns);
   const within = (u: number): number => Math.max(low, Math.min(high, u));
   let best = off(within(expectedTurns));
-  for (let away = SEARCH_STEPS; best.most > BOUND_STEPS && away <= 2 * tableSteps; away += SEARCH_STEPS) {
-    for (const u of [within(expectedTurns - away / stepsPerUnit), within(expectedTurns + away / stepsPerUnit)]) {
-      const there = off(u);
+  const look = (fromTurns: number, steps: number): void => {
+    for (const away of [-steps, steps]) {
+      const there = off(within(fromTurns + away / stepsPerUnit));
       if (there.most < best.most) best = there;
     }
-  }
-  for (let step = SEARCH_STEPS / 2; best.most > BOUND_STEPS && step > 1e-3; step /= 2) {
-    for (const u of [within(best.turns - step / stepsPerUnit), within(best.turns + step / stepsPerUnit)]) {
-      const there = off(u);
-      if (there.most < best.most) best = there;
-    }
-  }
+  };
+  for (let away = SEARCH_STEPS; best.most > BOUND_STEPS && away <= 2 * tableSteps; away += SEARCH_STEPS)
+    look(expectedTurns, away);
+  for (let step = SEARCH_STEPS / 2; best.most > BOUND_STEPS && step > 1e-3; step /= 2) look(best.turns, step);
   return best;
 }
 

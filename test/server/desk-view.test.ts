@@ -4,25 +4,21 @@ import { planRun, type RunPlan } from '../../firmware-host/run/plan';
 import { openRunDesk } from '../../firmware-host/server/run-desk';
 import { compileProgram } from '../../planner/steps/summary';
 import { demoStand, program } from '../support/programs';
-import { FakeHost, NO_WORKBOOK } from './fake-host';
+import { BARE_DESK, FakeHost } from './fake-host';
 
 const walked = program([{ turns: 6 }]);
 const plan = planRun(walked, demoStand) as RunPlan;
 
 async function deskOver(host: FakeHost) {
   return openRunDesk({
+    ...BARE_DESK,
     first: {
       plan,
       shelf: { glasses: {}, laps: {}, slurries: {} },
       summary: compileProgram(walked, demoStand).summary!,
       begin: () => Promise.resolve(host),
     },
-    find: () => 'none here',
-    read: () => 'none here',
     speedFactor: 20,
-    nowMs: () => 0,
-    cautions: { names: () => [], acknowledge: () => {} },
-    ...NO_WORKBOOK,
   });
 }
 

@@ -40,7 +40,13 @@ export class FakeHost implements RunHost {
   }
 }
 
-export const NO_WORKBOOK: Pick<RunDeskOptions, 'workbook' | 'glassUnder'> = {
+/** A desk with nothing beside run control. */
+export const BARE_DESK: Omit<RunDeskOptions, 'first'> = {
+  find: () => 'none here',
+  read: () => 'none here',
+  speedFactor: 1,
+  nowMs: () => 0,
+  cautions: { names: () => [], acknowledge: () => {} },
   workbook: { ask: () => Promise.reject(new Error('not asked here')), close: () => Promise.resolve() },
   glassUnder: () => null,
 };

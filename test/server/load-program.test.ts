@@ -6,7 +6,7 @@ import { FOR_EVERYONE, LARGEST_PROGRAM_BYTES, readRequest } from '../../firmware
 import { openRunDesk, type Walkable } from '../../firmware-host/server/run-desk';
 import { compileProgram } from '../../planner/steps/summary';
 import { demoStand, program } from '../support/programs';
-import { FakeHost, NO_WORKBOOK } from './fake-host';
+import { BARE_DESK, FakeHost } from './fake-host';
 
 describe('the door', () => {
   const ask = (text: unknown) => readRequest({ ask: 'loadProgram', text });
@@ -42,13 +42,9 @@ describe('the desk', () => {
   async function deskIn(state: RunState, read: (text: string, like: Walkable) => Walkable | string) {
     const first = new FakeHost(state);
     const desk = await openRunDesk({
+      ...BARE_DESK,
       first: walkable('First', first),
-      find: () => 'none here',
       read,
-      speedFactor: 1,
-      nowMs: () => 0,
-      ...NO_WORKBOOK,
-      cautions: { names: () => [], acknowledge: () => {} },
     });
     return { desk, first };
   }
@@ -103,16 +99,12 @@ describe('the desk', () => {
       begin: () => Promise.resolve(begun++ === 0 ? new FakeHost('Idle') : again),
     };
     const desk = await openRunDesk({
+      ...BARE_DESK,
       first,
-      find: () => 'none here',
       read: () => ({
         ...walkable('Second', again),
         begin: () => Promise.reject(new Error('the stand does not answer')),
       }),
-      speedFactor: 1,
-      nowMs: () => 0,
-      ...NO_WORKBOOK,
-      cautions: { names: () => [], acknowledge: () => {} },
     });
     const answer = await desk.ask({ ask: 'loadProgram', text: 'a program' });
     expect(answer).toEqual({ ok: false, words: '"Second" cannot be begun: the stand does not answer' });

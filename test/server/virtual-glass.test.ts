@@ -11,7 +11,7 @@ import { whatItDid } from '../../firmware-host/virtual/glass/what-it-did';
 import { compileProgram } from '../../planner/steps/summary';
 import { demoStand, program } from '../support/programs';
 import { seeded } from '../support/random';
-import { FakeHost, NO_WORKBOOK } from './fake-host';
+import { BARE_DESK, FakeHost } from './fake-host';
 
 const walked = program([{ turns: 6 }]);
 const plan = planRun(walked, demoStand) as RunPlan;
@@ -31,13 +31,8 @@ async function deskWith(state: RunState, iron = false) {
   const summary = compileProgram(walked, demoStand).summary!;
   const glasses = new VirtualGlasses(seeded(2), 8e-13);
   const desk = await openRunDesk({
+    ...BARE_DESK,
     first: { plan, shelf, summary, begin: () => Promise.resolve(host) },
-    find: () => 'none here',
-    read: () => 'none here',
-    speedFactor: 1,
-    nowMs: () => 0,
-    cautions: { names: () => [], acknowledge: () => {} },
-    ...NO_WORKBOOK,
     workbook: {
       ask: (call) => {
         asked.push(call);

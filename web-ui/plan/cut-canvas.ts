@@ -24,32 +24,19 @@ export function drawCut(ctx: CanvasRenderingContext2D, scene: SheetScene, sheet:
   ctx.setLineDash([2, 3]);
   line(ctx, left, sheet.faceYPx, right, sheet.faceYPx);
   ctx.setLineDash([]);
-  if (scene.own && !scene.unworkable) {
-    ctx.strokeStyle = ink.ink;
-    ctx.lineWidth = 1.25;
-    curvePath(ctx, scene.own, scene, sheet);
-    ctx.stroke();
-  }
-  if (scene.pinned) {
-    ctx.strokeStyle = ink.warm;
-    ctx.lineWidth = 2.5;
-    ctx.setLineDash([9, 5]);
-    curvePath(ctx, scene.pinned, scene, sheet);
+  const stroke = (curve: Curve, colour: string, lineWidth: number, dashes: number[] = []): void => {
+    ctx.strokeStyle = colour;
+    ctx.lineWidth = lineWidth;
+    ctx.setLineDash(dashes);
+    curvePath(ctx, curve, scene, sheet);
     ctx.stroke();
     ctx.setLineDash([]);
-  }
-  if (scene.curve && scene.unworkable) {
-    ctx.strokeStyle = ink.soft;
-    ctx.lineWidth = 2;
-    ctx.setLineDash([3, 5]);
-    curvePath(ctx, scene.curve, scene, sheet);
-    ctx.stroke();
-    ctx.setLineDash([]);
-  } else if (scene.curve) {
-    ctx.strokeStyle = ink.trail;
-    ctx.lineWidth = 3;
-    curvePath(ctx, scene.curve, scene, sheet);
-    ctx.stroke();
+  };
+  if (scene.own && !scene.unworkable) stroke(scene.own, ink.ink, 1.25);
+  if (scene.pinned) stroke(scene.pinned, ink.warm, 2.5, [9, 5]);
+  if (scene.curve && scene.unworkable) stroke(scene.curve, ink.soft, 2, [3, 5]);
+  else if (scene.curve) {
+    stroke(scene.curve, ink.trail, 3);
     namePeaks(ctx, scene, scene.curve, sheet, brush);
   }
   if (scene.unworkable) {

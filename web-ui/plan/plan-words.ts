@@ -1,7 +1,7 @@
 /** The sentences of the Plan page; pure, so that each can be tested. */
 import { depthAtNm, peakIndex, widthHoldingMm } from '../../planner/removal/profile-measures';
 import type { RimReport, StintForecast } from '../../planner/removal/types';
-import { durationWords, type LengthUnit, lengthWords, plural } from '../words';
+import { type LengthUnit, lengthWords, plural, timeWords } from '../words';
 import type { StintDraft } from './draft';
 import type { Forecast, Geared, Offer, Ring } from './forecast';
 
@@ -27,12 +27,6 @@ export function headline(forecast: Forecast | null, turns: number, complaints: n
   const peak = peakIndex(forecast.profile);
   const where = lengthWords(peak * stepMm, unit);
   return `Takes ${nmWords(depthNm[peak]!)} off at ${where}, in ${plural(turns, 'turn')} and ${timeWords(forecast.durationSeconds)}`;
-}
-
-/** "13:13 min": beside a number of turns the bare 13:13 is no time yet. */
-function timeWords(seconds: number): string {
-  const words = durationWords(seconds);
-  return words.includes('min') ? words : `${words} min`;
 }
 
 /** What a person should know at first sight besides the depth; each a sentence, most often none. */
